@@ -1,0 +1,62 @@
+// Pack, Marks -> Judgement: what is wrong, where, and what to do. Knows nothing of pixels.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "plumbstack/marks.hpp"
+#include "plumbstack/pack.hpp"
+
+namespace plumbstack {
+
+enum class Verdict { pass, fix, retake };
+enum class Severity { note, retake, fix };
+
+const char* name_of(Verdict verdict);
+const char* name_of(Severity severity);
+
+struct Finding {
+  std::string code;        // of the published list, e.g. "number.order"
+  Severity severity = Severity::note;
+  std::string side;        // empty where it concerns the whole stack
+  std::vector<int> slots;  // 1-based, ascending; empty where none applies
+  std::string message;     // what was seen
+  std::string action;      // what to do
+};
+
+/// Everything the judge may know of one photographed side.
+struct SideEvidence {
+  std::string side;
+  bool stack_found = false;
+  int modules_counted = 0;            // strips seen between the end plates
+  std::optional<Edge> slot_1_at;      // nullopt = could not be told
+  SideMarks marks;                    // slot 1 first; exactly pack.modules slots, unseen ones padded
+                                      // (empty where no stack was found or the count does not fit)
+  /// Capture findings of the earlier stages (photo.blurred, photo.glare, ...), as they are.
+  std::vector<Finding> capture_findings;
+};
+
+/// One thing to do with one's hands.
+struct RepairStep {
+  int from_slot = 0;  // the module now in this slot
+  int to_slot = 0;    // goes here; equal to from_slot where it only turns
+  bool turn = false;  // end for end, on the way
+  std::string text;   // as told to the technician
+};
+
+struct Judgement {
+  Verdict verdict = Verdict::retake;          // of the stack
+  std::vector<Verdict> side_verdicts;         // one per evidence, in its order, from that side alone
+  std::vector<Finding> findings;
+  std::vector<RepairStep> repair;             // fewest moves; empty where renumbering is the advice
+  std::vector<std::string> missing_sides;     // required, but no photo was given
+};
+
+/// Judges all photographed sides of one stack.
+Judgement judge(const Pack& pack, const std::vector<SideEvidence>& sides, const TrustBar& bar = {});
+
+/// Positions (0-based, ascending) of one longest strictly increasing subsequence.
+std::vector<std::size_t> longest_increasing_subsequence(const std::vector<int>& values);
+
+}  // namespace plumbstack

@@ -1,0 +1,75 @@
+// Strips -> Marks: what is written and moulded on each strip, read without knowing what it should be.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "plumbstack/base/geometry.hpp"
+
+namespace plumbstack {
+
+/// Confidence is the measured probability that the stated value is right (see models/nets), not a
+/// score of a network. A value under its trust bar is never used as if it were known.
+struct NumberMark {
+  std::optional<std::string> text;  // best text; nullopt = no number found on the strip
+  double confidence = 0;
+  Quad quad_in_photo{};             // px, from the text's own top-left; valid where text is set
+  int rotation_deg = 0;             // nearest quarter turn in the frame of the marks
+  std::optional<End> end;           // nullopt within 12 % of the strip's middle
+  bool place_seen = false;          // the place where the number belongs is sharp and uncovered
+};
+
+struct VentMark {
+  std::optional<End> end;  // nullopt = not seen
+  double confidence = 0;
+  cv::Point2d centre_in_photo;
+};
+
+struct SignMark {
+  std::optional<Sign> sign;  // at the end that the pack names; nullopt = not seen
+  double confidence = 0;
+  bool from_opposite = false;  // taken from the sign at the other end
+  cv::Point2d centre_in_photo;
+};
+
+struct SlotMarks {
+  bool seen = false;  // enough of the strip lies in the frame and is uncovered
+  Quad face_in_photo{};
+  NumberMark number;
+  VentMark vent;
+  SignMark sign;
+  std::optional<double> stagger_mm;  // nullopt = not measured
+  double stagger_sd_mm = 0;
+  std::optional<double> gap_mm;      // to the next slot; nullopt for the last or where not measured
+};
+
+struct CaptureFigures {
+  double sharpness = 0;  // 0..1, 1 = as sharp as the pixels allow
+  double glare = 0;      // share of the stack that is clipped white, 0..1
+  double exposure = 0;   // mean level of the stack, 0..1
+  double blur_px = 0;    // sigma, px in the photo
+  double mm_per_px = 0;  // at the middle of the stack
+};
+
+/// Marks of one photo, slot 1 first once `oriented` has been applied; before, provisional top first.
+struct SideMarks {
+  std::vector<SlotMarks> slots;
+  CaptureFigures capture;
+  /// Which of the photo's edges strip 0 is nearest.
+  Edge first_at = Edge::top;
+};
+
+/// Least confidence at which a reading counts as known; from the reliability measured on scenes not
+/// used in training.
+struct TrustBar {
+  double number = 0.995;
+  double vent = 0.99;
+  double sign = 0.99;
+};
+
+/// The same marks seen with the other end of the stack as slot 1: order reversed, ends swapped,
+/// rotations turned by half a turn, stagger negated, gaps re-assigned.
+SideMarks half_turned(const SideMarks& marks);
+
+}  // namespace plumbstack

@@ -1,0 +1,39 @@
+// bytes -> Photo: displayed pixels, fingerprint, EXIF.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <opencv2/core.hpp>
+#include <optional>
+#include <span>
+#include <string>
+
+#include "plumbstack/base/result.hpp"
+
+namespace plumbstack {
+
+struct PhotoOptions {
+  double max_megapixels = 108;  // checked against the header before anything is decoded
+};
+
+struct Photo {
+  std::string file;                     // as given by the caller
+  cv::Mat pixels;                       // 8-bit BGR, displayed orientation
+  std::string sha256;                   // of the file's bytes, 64 lower-case hex digits
+  int exif_orientation = 1;             // 1..8 as stored in the file
+  std::optional<std::string> taken_at;  // EXIF DateTimeOriginal, "YYYY:MM:DD HH:MM:SS"
+  std::optional<double> focal_length_mm;
+  std::optional<double> focal_length_35mm;
+};
+
+/// Decodes JPEG, PNG, TIFF or HEIC (told apart by content, never by name) and turns the pixels as
+/// EXIF says (HEIF's own rotation boxes are applied by its decoder and not twice).
+/// Errors: photo_unreadable, photo_too_large, photo_format.
+Result<Photo> decode_photo(std::span<const std::uint8_t> bytes, const std::string& file,
+                           const PhotoOptions& options = {});
+Result<Photo> load_photo(const std::filesystem::path& file, const PhotoOptions& options = {});
+
+/// SHA-256 (FIPS 180-4) as 64 lower-case hex digits.
+std::string sha256_hex(std::span<const std::uint8_t> bytes);
+
+}  // namespace plumbstack

@@ -1,0 +1,23 @@
+#include "plumbstack/base/error_codes.hpp"
+
+namespace plumbstack {
+
+ExitCode exit_code_of(ErrorCode code) {
+  switch (code) {
+    case ErrorCode::photo_unreadable:
+    case ErrorCode::photo_too_large:
+    case ErrorCode::photo_format:
+    case ErrorCode::pack_unreadable:
+    case ErrorCode::pack_invalid: return ExitCode::bad_input;
+    case ErrorCode::usage:
+    case ErrorCode::side_unknown:
+    case ErrorCode::side_ambiguous:
+    case ErrorCode::side_twice: return ExitCode::usage;
+    case ErrorCode::output_unwritable: return ExitCode::output;
+    case ErrorCode::model_missing:
+    case ErrorCode::internal: return ExitCode::internal;
+  }
+  return ExitCode::internal;
+}
+
+}  // namespace plumbstack
