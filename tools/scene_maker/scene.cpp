@@ -1,0 +1,120 @@
+#include "scene.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "capture.hpp"
+#include "surroundings.hpp"
+
+namespace scene {
+namespace {
+
+cv::Size photo_size(Dice& dice, int long_side, bool upright) {
+  const int short_side = static_cast<int>(long_side * dice.pick({0.75, 0.75, 0.75, 0.667, 0.5625})) & ~7;
+  return upright ? cv::Size(short_side, long_side & ~7) : cv::Size(long_side & ~7, short_side);
+}
+
+CameraWish camera_wish(Dice& dice, const SidePlan& plan, int long_side) {
+  CameraWish wish;
+  wish.strip_mm = plan.strip;
+  wish.axis_mm = plan.axis_mm();
+  wish.slot_1_at = plan.slot_1_at;
+  const bool upright = plan.slot_1_at == "top" || plan.slot_1_at == "bottom";
+  const bool tall = plan.axis_mm() > plan.strip;
+  wish.photo = photo_size(dice, long_side, dice.chance(0.9) ? upright == tall : upright != tall);
+  wish.max_slant_deg = 32;
+  wish.max_roll_deg = dice.chance(0.15) ? 28 : 10;
+  wish.fill_low = 0.62;
+  wish.fill_high = dice.chance(0.5) ? 0.97 : 0.85;
+  if (plan.capture_fault == "crop") wish.fill_low = 1.02, wish.fill_high = 1.25;
+  return wish;
+}
+
+cv::Vec3d choose_lamp(Dice& dice, const Camera& camera) {
+  if (dice.chance(0.2)) return camera.towards_camera();  // flash
+  cv::Vec3d lamp(dice.normal(0.7), dice.normal(0.7), dice.uniform(0.4, 1.4));
+  return lamp / cv::norm(lamp);
+}
+
+// Photo pixel -> drawing pixel, worked out on a coarse grid and stretched: the map is smooth.
+void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Camera& camera, cv::Mat& photo) {
+  constexpr int kStep = 8;
+  const cv::Size grid((photo.cols + kStep - 1) / kStep + 1, (photo.rows + kStep - 1) / kStep + 1);
+  cv::Mat coarse(grid, CV_32FC2), fine;
+  const cv::Matx33d stack_from_photo = camera.photo_from_stack().inv();
+  for (int j = 0; j < grid.height; ++j)
+    for (int i = 0; i < grid.width; ++i) {
+      const cv::Point2d p = camera.undistorted({double(i) * kStep, double(j) * kStep});
+      const cv::Vec3d v = stack_from_photo * cv::Vec3d(p.x, p.y, 1);
+      coarse.at<cv::Vec2f>(j, i) = {
+          static_cast<float>((v[0] / v[2] - drawing.origin_mm.x) * drawing.relief.px_per_mm),
+          static_cast<float>((v[1] / v[2] - drawing.origin_mm.y) * drawing.relief.px_per_mm)};
+    }
+  // Stretch so that grid node (i, j) lands exactly on pixel (i, j) * kStep.
+  const cv::Matx23d stretch(1.0 / kStep, 0, 0, 0, 1.0 / kStep, 0);
+  cv::warpAffine(coarse, fine, stretch, photo.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  cv::Mat color, alpha;
+  cv::remap(shaded_face, color, fine, cv::noArray(), cv::INTER_LINEAR);
+  cv::remap(drawing.solid, alpha, fine, cv::noArray(), cv::INTER_LINEAR);
+  for (int y = 0; y < photo.rows; ++y)
+    for (int x = 0; x < photo.cols; ++x) {
+      const int a = alpha.at<uchar>(y, x);
+      if (a == 0) continue;
+      cv::Vec3b& p = photo.at<cv::Vec3b>(y, x);
+      const cv::Vec3b& q = color.at<cv::Vec3b>(y, x);
+      for (int c = 0; c < 3; ++c) p[c] = static_cast<uchar>((p[c] * (255 - a) + q[c] * a) / 255);
+    }
+}
+
+Canvas blank_canvas(Dice& dice, cv::Size size, const Camera* camera) {
+  Canvas canvas;
+  canvas.photo = draw_background(dice, size);
+  canvas.cover = cv::Mat::zeros(size.height / 4, size.width / 4, CV_8U);
+  canvas.camera = camera;
+  draw_clutter(dice, canvas.photo, dice.whole(0, 9));
+  if (dice.chance(0.35)) cv::GaussianBlur(canvas.photo, canvas.photo, {}, dice.uniform(1, 5));
+  return canvas;
+}
+
+}  // namespace
+
+Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side) {
+  const CameraWish wish = camera_wish(dice, plan, long_side);
+  const Camera camera = place_camera(dice, wish);
+  Canvas canvas = blank_canvas(dice, wish.photo, &camera);
+  canvas.lamp = choose_lamp(dice, camera);
+  const Look look = choose_look(dice, plan);
+  draw_bodies(dice, canvas, plan, look);
+  const double scale = std::clamp(camera.px_per_mm() * 1.15, 1.2, 6.0);
+  const FaceDrawing drawing = draw_face(dice, plan, look, texts.number, texts.other, scale);
+  const double contrast = dice.uniform(0.5, 1.3);
+  lay_face(drawing, lit(drawing.relief, canvas.lamp, camera.towards_camera(), contrast), camera, canvas.photo);
+  draw_standing(dice, canvas, plan, look);
+  draw_frame(dice, canvas, plan, look);
+  if (plan.capture_fault == "occlusion") draw_obstacle(dice, canvas, plan);
+  CaptureWish capture;
+  capture.fault = plan.capture_fault;
+  capture.sharp_px_per_mm = camera.px_per_mm();
+  expose(dice, canvas.photo, canvas.cover, camera, {plan.strip, plan.axis_mm()}, capture);
+  nlohmann::ordered_json truth = truth_of(plan, camera, drawing, canvas.cover);
+  return {canvas.photo, canvas.cover, std::move(truth)};
+}
+
+Scene draw_empty_scene(Dice& dice, int long_side) {
+  Camera camera;
+  camera.photo = photo_size(dice, long_side, dice.chance(0.5));
+  camera.intrinsic = {1000, 0, camera.centre().x, 0, 1000, camera.centre().y, 0, 0, 1};
+  camera.rotation = cv::Matx33d::eye();
+  camera.translation = {0, 0, 700};
+  Canvas canvas = blank_canvas(dice, camera.photo, &camera);
+  draw_clutter(dice, canvas.photo, dice.whole(2, 14));
+  expose(dice, canvas.photo, canvas.cover, camera, {285, 500}, {});
+  nlohmann::ordered_json truth{{"width", camera.photo.width}, {"height", camera.photo.height},
+                               {"exif_orientation", 1}, {"expect", "retake"}, {"accept", {"retake"}}};
+  truth["findings"] = {{{"code", "photo.no_stack"}, {"slots", nlohmann::json::array()}}};
+  truth["slots"] = nlohmann::json::array();
+  return {canvas.photo, canvas.cover, std::move(truth)};
+}
+
+}  // namespace scene

@@ -1,0 +1,34 @@
+// One scene: a plan drawn through a camera, with its exact truth.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <opencv2/core.hpp>
+
+#include "camera.hpp"
+#include "face.hpp"
+#include "plan.hpp"
+
+namespace scene {
+
+struct Scene {
+  cv::Mat photo;  // CV_8UC3, displayed orientation
+  cv::Mat cover;  // CV_8U, a quarter of the size; 255 = something lies over the side here
+  nlohmann::ordered_json truth;
+};
+
+struct SceneTexts {
+  DrawText number;  // the hand or font of this stack's sequence numbers
+  DrawText other;   // of its other writing
+};
+
+/// Draws the plan. `long_side_px` is the photo's longer edge.
+Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side_px);
+
+/// A bench without a stack.
+Scene draw_empty_scene(Dice& dice, int long_side_px);
+
+/// Truth of a drawn side; see scene_truth.cpp for what counts as covered.
+nlohmann::ordered_json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing,
+                                const cv::Mat& cover);
+
+}  // namespace scene

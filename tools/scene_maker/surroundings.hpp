@@ -1,0 +1,42 @@
+// What is round the stack and in front of it: bench, wall, clutter, end plates, studs, rods, straps,
+// hoses, hands. Drawn in photo pixels through the camera; whatever covers the side goes into `cover`.
+#pragma once
+
+#include <opencv2/core.hpp>
+
+#include "camera.hpp"
+#include "dice.hpp"
+#include "face.hpp"
+#include "plan.hpp"
+
+namespace scene {
+
+struct Canvas {
+  cv::Mat photo;  // CV_8UC3, full size
+  cv::Mat cover;  // CV_8U, a quarter of the size
+  const Camera* camera = nullptr;
+  cv::Vec3d lamp;
+
+  /// Polygon of stack points with heights (x, y, h).
+  void polygon(const std::vector<cv::Vec3d>& mm, const cv::Scalar& bgr, bool covers);
+  /// A round bar from a to b, shaded across.
+  void bar(const cv::Vec3d& a, const cv::Vec3d& b, double radius, const cv::Scalar& bgr, double shine,
+           bool covers);
+  /// A short upright tube on the face: base circle to top circle, hole on top.
+  void tube(cv::Point2d at, double radius, double from_h, double to_h, const cv::Scalar& bgr, bool hole,
+            bool covers);
+};
+
+cv::Mat draw_background(Dice& dice, cv::Size size);
+void draw_clutter(Dice& dice, cv::Mat& photo, int pieces);
+
+/// Bodies of the modules below the face plane, end plates, studs past the ends.
+void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
+/// Vent tubes, terminals, studs standing on the face.
+void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
+/// End plates, then rods, straps, hoses and cables over the side.
+void draw_frame(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
+/// A gloved hand, a rag or a sheet over part of the stack.
+void draw_obstacle(Dice& dice, Canvas& canvas, const SidePlan& plan);
+
+}  // namespace scene
