@@ -2,7 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+
+#include "faults.hpp"
 
 namespace scene {
 namespace {
@@ -48,20 +49,15 @@ void choose_rules(Dice& dice, SidePlan& plan) {
                                                std::string("left"), std::string("right")});
 }
 
-std::vector<int> numbers_in_order(const SidePlan& plan) {
-  std::vector<int> numbers(static_cast<std::size_t>(plan.modules));
-  std::iota(numbers.begin(), numbers.end(), plan.first);
-  return numbers;
-}
-
-// Order and turns. In training nothing may be learnt from order or alternation.
-std::vector<std::string> choose_numbers(Dice& dice, const Ask& ask, SidePlan& plan) {
-  std::vector<int> numbers = numbers_in_order(plan);
-  if (ask.training)
-    for (int& n : numbers)
-      n = dice.chance(0.2) ? dice.whole(0, 9) : dice.chance(0.12) ? dice.whole(100, 999) : dice.whole(10, 99);
+// In training nothing may be learnt from order or alternation: any number, any turn.
+std::vector<std::string> random_numbers(Dice& dice, SidePlan& plan) {
+  const double turn_share = dice.pick({0.0, 0.1, 0.5});
   std::vector<std::string> texts;
-  for (int n : numbers) texts.push_back(ask.training && dice.chance(0.04) ? "" : std::to_string(n));
+  for (Module& m : plan.stack) {
+    m.turned = dice.chance(turn_share);
+    const int n = dice.chance(0.2) ? dice.whole(0, 9) : dice.chance(0.12) ? dice.whole(100, 999) : dice.whole(10, 99);
+    texts.push_back(dice.chance(0.04) ? "" : std::to_string(n));
+  }
   return texts;
 }
 
@@ -141,9 +137,20 @@ void place_along_axis(Dice& dice, const Ask& ask, SidePlan& plan) {
     m.gap_after = std::abs(dice.normal(seat));
     if (ask.training && dice.chance(0.06)) m.stagger = dice.normal(3);
     if (ask.training && dice.chance(0.04)) m.gap_after = dice.uniform(1, 7);
+  }
+  displace(dice, ask, plan);
+  for (Module& m : plan.stack) {
     m.top = y;
     y += plan.pitch + m.gap_after;
   }
+}
+
+std::string choose_capture(Dice& dice, const Ask& ask) {
+  if (ask.capture_fault == "any")
+    return dice.chance(0.7) ? "none"
+                            : dice.pick({std::string("blur"), std::string("glare"), std::string("crop"),
+                                         std::string("dark"), std::string("occlusion")});
+  return ask.capture_fault.empty() ? "none" : ask.capture_fault;
 }
 
 }  // namespace
@@ -154,17 +161,17 @@ SidePlan plan_side(Dice& dice, const Ask& ask) {
   SidePlan plan;
   choose_pack(dice, ask, plan);
   choose_rules(dice, plan);
+  plan.fault = ask.fault.empty() ? "none" : ask.fault == "any" ? dice.pick(fault_names()) : ask.fault;
+  plan.capture_fault = choose_capture(dice, ask);
+  if (plan.fault == "stack.reversed") plan.slot_1_up = true, plan.slot_1_at = "bottom";
   plan.declared_modules = plan.modules;
   plan.stack.resize(static_cast<std::size_t>(plan.modules));
-  const double turn_share = ask.training ? dice.pick({0.0, 0.1, 0.5}) : 0.0;
-  for (std::size_t k = 0; k < plan.stack.size(); ++k) {
-    plan.stack[k].turned = dice.chance(turn_share);
+  plan.texts = ask.training ? random_numbers(dice, plan) : number_texts(dice, plan);
+  for (std::size_t k = 0; k < plan.stack.size(); ++k)
     plan.stack[k].flipped = (k % 2 == 1) != plan.stack[k].turned;
-  }
-  const std::vector<std::string> texts = choose_numbers(dice, ask, plan);
   place_along_axis(dice, ask, plan);
   place_marks(dice, plan);
-  place_numbers(dice, texts, plan);
+  place_numbers(dice, plan.texts, plan);
   return plan;
 }
 

@@ -62,6 +62,7 @@ struct SidePlan {
   std::string fault = "none", capture_fault = "none";
   int declared_modules = 0;  // what the pack definition says; differs for count faults
   std::vector<Module> stack;
+  std::vector<std::string> texts;  // sequence number of each slot; empty = none written
 
   double axis_mm() const;  // from the first border to the last
 };

@@ -63,6 +63,9 @@ int main(int argc, char** argv) {
   app.add_option("--fonts", settings.fonts, "folder of fonts");
   app.add_option("--assets", settings.assets, "folder of handwriting");
   app.add_option("--side", settings.ask.side, "number, vent, top or terminal");
+  app.add_option("--fault", settings.ask.fault, "a fault by name, none or any");
+  app.add_option("--capture", settings.ask.capture_fault, "blur, glare, crop, dark, occlusion, none or any");
+  app.add_option("--stagger", settings.ask.stagger_mm, "size of a stagger fault, mm");
   app.add_option("--modules", settings.ask.modules, "modules in the stack");
   app.add_option("--empty-share", settings.empty_share, "share of pictures without a stack, 0..1");
   app.add_flag("--training", settings.ask.training, "numbers, turns and places at random");

@@ -2,6 +2,7 @@
 // covered from the map of everything drawn in front of the side.
 #include <cmath>
 
+#include "faults.hpp"
 #include "scene.hpp"
 
 namespace scene {
@@ -120,12 +121,40 @@ Json pack_of(const SidePlan& plan) {
   return pack;
 }
 
+// The best verdict and every fair one. What a person could hardly tell (near a limit, hard marks,
+// covered or unseen strips) makes more than one verdict fair.
+void add_verdict(const SidePlan& plan, Json& truth) {
+  truth["findings"] = findings_of(plan, plan.texts);
+  const bool faulty = !truth["findings"].empty();
+  bool hidden = plan.capture_fault == "blur" || plan.capture_fault == "dark", hard = false, near = false;
+  for (const Json& slot : truth["slots"]) {
+    hidden |= !slot["seen"];
+    const bool turn_seen = slot.contains("vent") || slot.contains("sign");
+    hidden |= (plan.has_vent || plan.has_sign) && !turn_seen;
+    hidden |= plan.has_number && !slot.contains("number");
+    hard |= slot.contains("number") && !slot["number"].is_null() && slot["number"]["hard"];
+    hard |= slot.contains("sign") && slot["sign"]["hard"] && !slot.contains("vent");
+  }
+  for (const Module& m : plan.stack) {
+    near |= std::abs(std::abs(m.stagger) - plan.stagger_limit) < 0.35;
+    near |= std::abs(m.gap_after - plan.gap_limit) < 0.8;
+  }
+  truth["expect"] = hidden ? "retake" : faulty ? "fix" : "pass";
+  std::vector<std::string> accept{truth["expect"]};
+  if (hidden && faulty) accept.push_back("fix");
+  if (!hidden && (hard || plan.fault.starts_with("count") || plan.capture_fault != "none")) accept.push_back("retake");
+  if (near && !hidden) accept.push_back(faulty ? "pass" : "fix");
+  if (near && hidden && !faulty) accept.push_back("fix");
+  truth["accept"] = accept;
+}
+
 }  // namespace
 
 Json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing, const cv::Mat& cover) {
   Json truth{{"side", plan.kind}, {"width", camera.photo.width}, {"height", camera.photo.height}, {"exif_orientation", 1}};
   truth["pack"] = pack_of(plan);
   truth["slot_1_at"] = plan.slot_1_at;
+  truth["fault"] = plan.fault;
   truth["capture_fault"] = plan.capture_fault;
   const cv::Matx33d h = camera.photo_from_stack();
   truth["view"] = {{"photo_from_stack", std::vector<double>(h.val, h.val + 9)}, {"k1", camera.k1},
@@ -139,6 +168,7 @@ Json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& dra
     truth["gap_mm"].push_back(m.gap_after);
     truth["slots"].push_back(slot_truth(plan, camera, drawing, cover, k));
   }
+  add_verdict(plan, truth);
   return truth;
 }
 
