@@ -5,6 +5,7 @@
 #include <fstream>
 #include <opencv2/imgproc.hpp>
 
+#include "lettering.hpp"
 #include "scene.hpp"
 #include "write_jpeg.hpp"
 
@@ -14,23 +15,24 @@ struct Settings {
   std::string out = ".", prefix = "scene", fonts, assets;
   std::uint64_t seed = 1;
   int count = 1, long_side = 0;
+  int first = 0;
+  bool held_out = false;
   double empty_share = 0;
   scene::Ask ask;
 };
 
-scene::SceneTexts choose_texts(scene::Dice&, const Settings&) {
-  const scene::DrawText plain = [](const std::string& text, double height_px) {
-    int base = 0;
-    const double s = height_px / 21;
-    const cv::Size size = cv::getTextSize(text, cv::FONT_HERSHEY_SIMPLEX, s, std::max(1, int(s * 2)), &base);
-    cv::Mat mask = cv::Mat::zeros(size.height + 4, size.width + 4, CV_8U);
-    cv::putText(mask, text, {2, size.height + 2}, cv::FONT_HERSHEY_SIMPLEX, s, cv::Scalar(255), std::max(1, int(s * 2)), cv::LINE_AA);
-    return mask;
+scene::SceneTexts choose_texts(scene::Dice& dice, const scene::LetteringShop& shop) {
+  const auto by = [&](const scene::Writer& writer) {
+    return [&shop, &dice, writer](const std::string& text, double height_px) {
+      return shop.draw(text, height_px, writer, dice);
+    };
   };
-  return {plain, plain};
+  const scene::Writer first = shop.any_writer(dice);
+  const scene::Writer second = dice.chance(0.4) ? first : dice.chance(0.5) ? shop.any_writer(dice) : shop.printed(dice);
+  return {by(first), by(second)};
 }
 
-bool write_scene(const Settings& settings, int index) {
+bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int index) {
   scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(index));
   const int long_side = settings.long_side > 0 ? settings.long_side : dice.pick({1400, 1600, 1600, 2000, 2000, 2400});
   scene::Scene made;
@@ -38,7 +40,7 @@ bool write_scene(const Settings& settings, int index) {
     made = scene::draw_empty_scene(dice, long_side);
   } else {
     const scene::SidePlan plan = scene::plan_side(dice, settings.ask);
-    made = scene::draw_scene(dice, plan, choose_texts(dice, settings), long_side);
+    made = scene::draw_scene(dice, plan, choose_texts(dice, shop), long_side);
   }
   char number[16];
   std::snprintf(number, sizeof number, "_%06d", index);
@@ -62,6 +64,8 @@ int main(int argc, char** argv) {
   app.add_option("--long-side", settings.long_side, "longer edge in px; 0 varies");
   app.add_option("--fonts", settings.fonts, "folder of fonts");
   app.add_option("--assets", settings.assets, "folder of handwriting");
+  app.add_option("--first", settings.first, "number of the first picture");
+  app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
   app.add_option("--side", settings.ask.side, "number, vent, top or terminal");
   app.add_option("--fault", settings.ask.fault, "a fault by name, none or any");
   app.add_option("--capture", settings.ask.capture_fault, "blur, glare, crop, dark, occlusion, none or any");
@@ -71,7 +75,8 @@ int main(int argc, char** argv) {
   app.add_flag("--training", settings.ask.training, "numbers, turns and places at random");
   CLI11_PARSE(app, argc, argv);
   std::filesystem::create_directories(settings.out);
-  for (int i = 0; i < settings.count; ++i)
-    if (!write_scene(settings, i)) return 74;
+  const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin", settings.held_out);
+  for (int i = settings.first; i < settings.first + settings.count; ++i)
+    if (!write_scene(settings, shop, i)) return 74;
   return 0;
 }
