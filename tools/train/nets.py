@@ -8,7 +8,7 @@ def block(inp, out, stride=1):
 
 
 class UNet(nn.Module):
-    """Encoder halving `len(widths)` times, decoder back to stride `2 ** skip_levels`."""
+    """Encoder halving `len(widths)` times, decoder back to stride 2 ** (out_level + 1)."""
 
     def __init__(self, inp, widths, depths, out_level, up_widths):
         super().__init__()
@@ -20,7 +20,9 @@ class UNet(nn.Module):
         for level in range(len(widths) - 2, out_level - 1, -1):
             width = up_widths[level]
             self.up.append(nn.ConvTranspose2d(previous, width, 2, 2))
-            self.join.append(nn.Sequential(block(width + widths[level], width), block(width, width)))
+            # The finest level is the dearest: one layer joins it.
+            more = [] if level == 0 else [block(width, width)]
+            self.join.append(nn.Sequential(block(width + widths[level], width), *more))
             previous = width
         self.last = previous
 
@@ -63,7 +65,7 @@ class Face(nn.Module):
 
     def __init__(self):
         super().__init__()
-        self.body = UNet(3, [16, 32, 56, 80, 112], [1, 2, 2, 3, 3], 0, [24, 36, 56, 80])
+        self.body = UNet(3, [16, 32, 56, 80, 112], [0, 2, 2, 3, 3], 0, [20, 32, 56, 80])
         self.head = nn.Conv2d(self.body.last, 13, 1)
 
     def forward(self, x):
@@ -86,9 +88,10 @@ class Reader(nn.Module):
         super().__init__()
         a, b, c, d = widths
         self.body = nn.Sequential(block(1, a), block(a, a), nn.MaxPool2d(2), block(a, b), block(b, b), nn.MaxPool2d(2),
-                                  block(b, c), block(c, c), nn.MaxPool2d(2), block(c, d), block(d, d))
+                                  block(b, c), block(c, c), nn.MaxPool2d(2), block(c, d), block(d, d),
+                                  nn.Conv2d(d, 64, 1), nn.ReLU(inplace=True))
         self.drop = nn.Dropout(0.2)
-        self.whole = nn.Conv2d(d, 192, (6, 12))
+        self.whole = nn.Conv2d(64, 192, (6, 12))
         self.head = nn.Conv2d(192, 49, 1)
 
     def forward(self, x):
