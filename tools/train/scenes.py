@@ -43,9 +43,9 @@ class View:
     """The camera's map of one photo, on any device."""
 
     def __init__(self, view, device):
-        self.h = torch.tensor(view["photo_from_stack"], dtype=torch.float64, device=device).reshape(3, 3)
-        self.hinv = torch.linalg.inv(self.h).float()
-        self.h = self.h.float()
+        h = np.array(view["photo_from_stack"], np.float64).reshape(3, 3)
+        # NumPy's inverse, since scenes load in threads and torch.linalg starts up in one only.
+        self.h, self.hinv = (torch.tensor(m, dtype=torch.float32, device=device) for m in (h, np.linalg.inv(h)))
         self.k1 = float(view["k1"])
         self.centre = torch.tensor(view["centre"], dtype=torch.float32, device=device)
         self.half_diagonal = float(view["half_diagonal"])
