@@ -1,0 +1,44 @@
+// Strict reading of a JSON object: every key is asked for by name with what it may be, and a key
+// that nobody asked for is refused. The first fault is kept; reading goes on harmlessly after it.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <set>
+#include <string>
+#include <vector>
+
+namespace plumbstack {
+
+class JsonReader {
+ public:
+  /// @param path key path of the object itself, "" for the document
+  JsonReader(const nlohmann::json& object, std::string path, std::optional<std::string>& fault);
+
+  bool has(const std::string& key);
+  double number(const std::string& key, double low, double high);
+  std::optional<double> number_if(const std::string& key, double low, double high);
+  int whole(const std::string& key, int low, int high);
+  std::string text(const std::string& key);
+  bool truth(const std::string& key, bool absent);
+  /// One of the words; the first where there is a fault.
+  std::string word(const std::string& key, const std::vector<std::string>& allowed);
+  JsonReader object(const std::string& key);
+  std::vector<std::string> texts(const std::string& key);
+  const nlohmann::json& json() const { return object_; }
+  std::string path_of(const std::string& key) const;
+  void refuse(const std::string& path, const std::string& allowed);
+  /// Call last: refuses keys that were not asked for.
+  void no_more_keys();
+
+ private:
+  const nlohmann::json* find(const std::string& key, const std::string& allowed,
+                             bool needed = true);
+
+  const nlohmann::json& object_;
+  std::string path_;
+  std::optional<std::string>& fault_;
+  std::set<std::string> asked_;
+};
+
+}  // namespace plumbstack
