@@ -226,8 +226,16 @@ void soil(Dice& dice, const Look& look, Relief& tile) {
 
 cv::Size2d write_on(Dice& dice, const Look& look, Relief& tile, const Writing& w, const DrawText& draw) {
   const double mask_scale = std::max(tile.px_per_mm * 1.5, 3.0);
-  const cv::Mat mask = draw(w.text, w.height * mask_scale);
+  cv::Mat mask = draw(w.text, w.height * mask_scale);
   if (mask.empty()) return {};
+  // Nobody writes over the strip's edge: what would not fit is written smaller.
+  const bool lengthwise = w.rotation_deg % 180 == 0;
+  const double room = tile.color.rows / tile.px_per_mm - 1.5;
+  const double across = (lengthwise ? mask.rows : mask.cols) / mask_scale +
+                        2 * std::abs(w.y - tile.color.rows / tile.px_per_mm / 2);
+  if (across > room) {
+    cv::resize(mask, mask, {}, room / across, room / across, cv::INTER_AREA);
+  }
   const cv::Size2d mm(mask.cols / mask_scale, mask.rows / mask_scale);
   if (w.sequence && look.number_labels) {
     const bool along = w.rotation_deg % 180 == 0;

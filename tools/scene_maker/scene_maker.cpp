@@ -34,7 +34,7 @@ scene::SceneTexts choose_texts(scene::Dice& dice, const scene::LetteringShop& sh
 
 bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int index) {
   scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(index));
-  const int long_side = settings.long_side > 0 ? settings.long_side : dice.pick({1400, 1600, 1600, 2000, 2000, 2400});
+  const int long_side = settings.long_side > 0 ? settings.long_side : dice.pick({1400, 1600, 1600, 2000, 2000, 2000, 2400, 3000});
   scene::Scene made;
   if (dice.chance(settings.empty_share)) {
     made = scene::draw_empty_scene(dice, long_side);

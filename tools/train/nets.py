@@ -1,63 +1,65 @@
-"""The three networks. Only layers that OpenCV 4.6 runs at any input size."""
+"""The three networks. Only layers that OpenCV 4.6 runs, and at any input size (finder: multiples
+of 64, face: multiples of 32)."""
 import torch
 import torch.nn as nn
+import torch.nn.functional as F
 
 
-def block(inp, out, stride=1):
-    return nn.Sequential(nn.Conv2d(inp, out, 3, stride, 1, bias=False), nn.BatchNorm2d(out), nn.ReLU(inplace=True))
+def conv(inp, out, stride=1, kernel=3):
+    return nn.Sequential(nn.Conv2d(inp, out, kernel, stride, kernel // 2, bias=False),
+                         nn.BatchNorm2d(out), nn.ReLU(inplace=True))
+
+
+class Residual(nn.Module):
+    def __init__(self, width):
+        super().__init__()
+        self.a = conv(width, width)
+        self.b = nn.Sequential(nn.Conv2d(width, width, 3, 1, 1, bias=False), nn.BatchNorm2d(width))
+
+    def forward(self, x):
+        return F.relu(x + self.b(self.a(x)))
 
 
 class UNet(nn.Module):
-    """Encoder halving `len(widths)` times, decoder back to stride 2 ** (out_level + 1)."""
+    """Halves len(widths) times, then grows back to the stride of level `out`, adding what the way
+    down saw at each level. Level k has stride 2^(k+1); `residuals` and `ups` count its blocks."""
 
-    def __init__(self, inp, widths, depths, out_level, up_widths):
+    def __init__(self, widths, residuals, ups, out):
         super().__init__()
         self.down, self.up, self.join = nn.ModuleList(), nn.ModuleList(), nn.ModuleList()
-        previous = inp
-        for width, depth in zip(widths, depths):
-            self.down.append(nn.Sequential(block(previous, width, 2), *[block(width, width) for _ in range(depth)]))
+        previous = 3
+        for width, count in zip(widths, residuals):
+            self.down.append(nn.Sequential(conv(previous, width, 2),
+                                           *[Residual(width) for _ in range(count)]))
             previous = width
-        for level in range(len(widths) - 2, out_level - 1, -1):
-            width = up_widths[level]
-            self.up.append(nn.ConvTranspose2d(previous, width, 2, 2))
-            # The finest level is the dearest: one layer joins it.
-            more = [] if level == 0 else [block(width, width)]
-            self.join.append(nn.Sequential(block(width + widths[level], width), *more))
-            previous = width
-        self.last = previous
+        for level in range(len(widths) - 2, out - 1, -1):
+            self.up.append(nn.ConvTranspose2d(previous, widths[level], 2, 2))
+            self.join.append(nn.Sequential(*[conv(widths[level], widths[level])
+                                             for _ in range(ups[level])]))
+            previous = widths[level]
 
     def forward(self, x):
-        skips = []
+        seen = []
         for layer in self.down:
             x = layer(x)
-            skips.append(x)
-        level = len(skips) - 2
+            seen.append(x)
+        seen.pop()
         for up, join in zip(self.up, self.join):
-            x = join(torch.cat([up(x), skips[level]], 1))
-            level -= 1
+            x = join(F.relu(up(x) + seen.pop()))
         return x
 
 
 class Finder(nn.Module):
-    """1x3x384x384 -> 1x5x96x96: mask, u, v, lying, log b."""
+    """1x3x384x384 -> 1x5x96x96. Its deepest level is 6x6 with two residual blocks, so each cell
+    knows the whole picture."""
 
     def __init__(self):
         super().__init__()
-        self.body = UNet(3, [16, 32, 64, 96, 128, 192], [0, 1, 2, 2, 2, 3], 1, [16, 48, 64, 96, 128])
-        self.head = nn.Conv2d(self.body.last, 5, 1)
+        self.body = UNet([24, 40, 64, 96, 112, 128], [0, 1, 2, 2, 2, 2], [0, 2, 2, 2, 2], 1)
+        self.head = nn.Sequential(conv(40, 48), nn.Conv2d(48, 5, 1))
 
     def forward(self, x):
         return self.head(self.body(x - 0.5))
-
-
-class FinderExport(nn.Module):
-    def __init__(self, net):
-        super().__init__()
-        self.net = net
-
-    def forward(self, x):
-        y = self.net(x)
-        return torch.cat([torch.sigmoid(y[:, 0:1]), y[:, 1:3], torch.sigmoid(y[:, 3:4]), y[:, 4:5]], 1)
 
 
 class Face(nn.Module):
@@ -65,14 +67,48 @@ class Face(nn.Module):
 
     def __init__(self):
         super().__init__()
-        self.body = UNet(3, [16, 32, 56, 80, 112], [0, 2, 2, 3, 3], 0, [20, 32, 56, 80])
-        self.head = nn.Conv2d(self.body.last, 13, 1)
+        self.body = UNet([16, 32, 48, 64, 96], [0, 1, 1, 2, 3], [0, 2, 2, 2], 0)
+        self.head = nn.Sequential(conv(16, 24), nn.Conv2d(24, 13, 1))
+        with torch.no_grad():  # most cells carry nothing: start there
+            self.head[1].bias.copy_(torch.tensor([-2.5, -4, -4, -2] + [-4.5] * 4 + [-1, -1] +
+                                                 [-4.5] * 3))
 
     def forward(self, x):
         return self.head(self.body(x - 0.5))
 
 
-class FaceExport(nn.Module):
+class Reader(nn.Module):
+    """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx49: length 0..4, then four places of
+    0-9 and none."""
+
+    def __init__(self):
+        super().__init__()
+        self.body = nn.Sequential(
+            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), nn.MaxPool2d(2),
+            conv(36, 68), conv(68, 68), nn.MaxPool2d(2), conv(68, 128), conv(128, 128))
+        self.drop = nn.Dropout(0.25)
+        self.whole = nn.Conv2d(128, 160, (6, 12))
+        self.head = nn.Conv2d(160, 49, 1)
+
+    def forward(self, x):
+        x = F.relu(self.whole(self.drop(self.body(x))))
+        return torch.flatten(self.head(self.drop(x)), 1)
+
+
+class FinderOutput(nn.Module):
+    """What is shipped: probabilities for the mask and for lying."""
+
+    def __init__(self, net):
+        super().__init__()
+        self.net = net
+
+    def forward(self, x):
+        y = self.net(x)
+        return torch.cat([torch.sigmoid(y[:, 0:1]), y[:, 1:3], torch.sigmoid(y[:, 3:4]),
+                          y[:, 4:5]], 1)
+
+
+class FaceOutput(nn.Module):
     def __init__(self, net):
         super().__init__()
         self.net = net
@@ -81,25 +117,27 @@ class FaceExport(nn.Module):
         return torch.sigmoid(self.net(x))
 
 
-class Reader(nn.Module):
-    """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx49x1x1: length 0..4, four places of 0-9 and none."""
-
-    def __init__(self, widths=(24, 48, 96, 128)):
-        super().__init__()
-        a, b, c, d = widths
-        self.body = nn.Sequential(block(1, a), block(a, a), nn.MaxPool2d(2), block(a, b), block(b, b), nn.MaxPool2d(2),
-                                  block(b, c), block(c, c), nn.MaxPool2d(2), block(c, d), block(d, d),
-                                  nn.Conv2d(d, 64, 1), nn.ReLU(inplace=True))
-        self.drop = nn.Dropout(0.2)
-        self.whole = nn.Conv2d(64, 192, (6, 12))
-        self.head = nn.Conv2d(192, 49, 1)
-
-    def forward(self, x):
-        return self.head(torch.relu(self.whole(self.drop(self.body(x)))))
+# name: network, what is shipped, input shape
+NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
+        "face": (Face, FaceOutput, (1, 3, 640, 384)),
+        "reader": (Reader, lambda net: net, (1, 1, 48, 96))}
 
 
-def export(module, shape, path):
-    module = module.eval().float().cpu()
+def macs(net, shape):
+    """Multiply-accumulates of the convolutions for one input."""
+    total, hooks = [0], []
+
+    def count(layer, _, out):
+        k = layer.weight[0].numel() if isinstance(layer, nn.Conv2d) else layer.weight[:, 0].numel()
+        k = k if isinstance(layer, nn.Conv2d) else layer.in_channels
+        total[0] += out.numel() // out.shape[0] * k
+
+    for layer in net.modules():
+        if isinstance(layer, (nn.Conv2d, nn.ConvTranspose2d)):
+            hooks.append(layer.register_forward_hook(count))
+    net.eval()
     with torch.no_grad():
-        torch.onnx.export(module, torch.zeros(*shape), path, opset_version=11, input_names=["input"],
-                          output_names=["output"], **({"dynamo": False} if torch.__version__ >= "2.5" else {}))
+        net(torch.zeros(*shape, device=next(net.parameters()).device))
+    for hook in hooks:
+        hook.remove()
+    return total[0]

@@ -1,201 +1,187 @@
 """Number reader: upright crop 48 x 96 -> up to four digits, or "no upright number here"."""
-import argparse
 import json
-import math
 import os
 
+import numpy as np
 import torch
 import torch.nn.functional as F
 
-from clock import Clock
-from nets import Reader, export
-from scenes import load_scenes, sample, tinted
-from train_face import reliability
+from augment import coarse, shaded, softened
+from calibrate import cross_check, table
+from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
+from data import scene_stems
+from export import export_net
+from nets import Reader
+from reader_data import W, crop_files, cut_again, from_files, from_scenes, grey, normalised
 
-H, W = 48, 96
-ROOM = (112, 176)  # stored crops, with space around the text for jitter
-TEXT_PX = 28.0     # height of the text in a crop
-LONG_PX = 82.0     # its greatest length
-TURNABLE = set("01689")
-
-
-def crop_scale(length, height):
-    """px per mm at which a text is read."""
-    return min(TEXT_PX / height, LONG_PX / length)
+NONE = (0, 10, 10, 10, 10)
+BAR = 0.995  # trust bar at which the figures are told
 
 
-def cut(scene, device):
-    """Crops of every uncovered text and of as many places without any, at reading scale."""
-    crops, labels = [], []
-
-    def take(x, y, scale, angle):
-        yy, xx = torch.meshgrid(torch.arange(ROOM[0], device=device, dtype=torch.float32) - (ROOM[0] - 1) / 2,
-                                torch.arange(ROOM[1], device=device, dtype=torch.float32) - (ROOM[1] - 1) / 2, indexing="ij")
-        c, s = math.cos(angle) / scale, math.sin(angle) / scale
-        mm = torch.stack([x + xx * c - yy * s, y + xx * s + yy * c], -1)
-        crops.append((sample(scene.photo, scene.view.to_photo(mm)) * 255).byte())
-
-    for (x, y, length, height, quarter, covered, angle), text in zip(scene.texts.tolist(), scene.strings):
-        if covered or len(text) > 4:
-            continue
-        take(x, y, crop_scale(length, height), angle)
-        labels.append(text)
-    for _ in range(max(2, len(labels) // 4)):
-        x, y = torch.rand(1).item() * scene.strip_mm, torch.rand(1).item() * scene.axis_mm
-        if len(scene.texts) and ((scene.texts[:, 0] - x).abs() / 40 + (scene.texts[:, 1] - y).abs() / 18).min() < 1:
-            continue
-        take(x, y, 28 / (6 + 9 * torch.rand(1).item()), math.pi / 2 * torch.randint(0, 4, (1,)).item())
-        labels.append("")
-    scene.crops, scene.labels = crops, labels
-    scene.photo = scene.cover = None
+def turns(crops, pick, share):
+    """Quarter turns: `share` of the crops stand another way than upright, except those that would
+    be numbers that way too."""
+    turn = torch.zeros(len(pick), dtype=torch.long, device=pick.device)
+    chance = torch.rand(len(pick), device=pick.device)
+    turn[chance < share], turn[chance < share * 0.6], turn[chance < share * 0.3] = 2, 1, 3
+    turn[(turn == 2) & crops.turnable[pick]] = 0
+    turn[(turn % 2 == 1) & crops.sideways[pick]] = 0
+    return turn
 
 
-def encode(text):
-    return [len(text)] + [int(c) for c in text] + [10] * (4 - len(text))
-
-
-def gather(scenes):
-    crops = [c for s in scenes for c in getattr(s, "crops", [])]
-    texts = [t for s in scenes for t in getattr(s, "labels", [])]
-    return torch.stack(crops), texts, torch.tensor([encode(t) for t in texts])
-
-
-def jittered(crops, turn, device, train):
-    """Crops B x 3 x ROOM (uint8) turned by `turn` quarter turns and cut to H x W as an inexact finder would."""
-    b = len(crops)
-    r = lambda s: (torch.rand(b, device=device) - 0.5) * 2 * (s if train else s * 0.3)
-    angle = r(0.2) + turn.float() * (math.pi / 2)
-    scale, shear, dx, dy = torch.exp(r(0.28)), r(0.12), r(0.10) * W, r(0.14) * H
-    yy, xx = torch.meshgrid(torch.arange(H, device=device, dtype=torch.float32) - (H - 1) / 2,
-                            torch.arange(W, device=device, dtype=torch.float32) - (W - 1) / 2, indexing="ij")
-    x = (xx[None] + dx[:, None, None]) * scale[:, None, None]
-    y = (yy[None] + dy[:, None, None]) * scale[:, None, None]
-    x = x + shear[:, None, None] * y
-    c, s = angle.cos()[:, None, None], angle.sin()[:, None, None]
-    gx, gy = x * c - y * s, x * s + y * c
-    grid = torch.stack([gx / (ROOM[1] / 2), gy / (ROOM[0] / 2)], -1)
-    return F.grid_sample(crops.float() / 255, grid, mode="bilinear", padding_mode="border", align_corners=False)
-
-
-def softened(x):
-    """Lower resolution, as from a distant photo."""
+def bars(x, y, length_px, share):
+    """Something upright covers a third or more of some texts: no number can be read then."""
     b = len(x)
-    low = F.interpolate(F.interpolate(x, scale_factor=0.5, mode="area"), size=x.shape[2:], mode="bilinear", align_corners=False)
-    share = (torch.rand(b, 1, 1, 1, device=x.device) * 2.2 - 1.2).clamp(0, 1)
-    return x + (low - x) * share
+    r = lambda: torch.rand(b, 1, 1, 1, device=x.device)
+    hit = (r() < share) & (length_px > 0).view(-1, 1, 1, 1)
+    span = length_px.view(-1, 1, 1, 1).clamp(min=14)
+    wide = span * (0.35 + 0.45 * r())
+    start = W / 2 + torch.where(r() < 0.5, -span * 0.55, span * 0.55 - wide)
+    column = torch.arange(W, device=x.device, dtype=torch.float32).view(1, 1, 1, -1)
+    across = (column - start) / wide
+    # A rod: a tone that is lighter in its middle, or a flat strap.
+    tone = r() + (0.5 - (across - 0.5).abs()) * (r() - 0.3)
+    inside = hit & (across > 0) & (across < 1)
+    x = torch.where(inside, tone.clamp(0, 1).expand_as(x), x)
+    none = torch.tensor(NONE, device=x.device)
+    return x, torch.where(hit.view(-1, 1), none, y)
 
 
-def normalised(x):
-    x = x.mean(1, keepdim=True)
-    m = x.mean((2, 3), keepdim=True)
-    return (x - m) / (x.std((2, 3), keepdim=True) + 0.02)
+def batch_of(crops, pick, train):
+    """Pictures and codes; what is no upright number has length 0."""
+    turn = turns(crops, pick, 0.25 if train else 0.15)
+    x = grey(cut_again(crops, pick, turn.float(), 1.0 if train else 0.4), train)
+    y = torch.where(turn.view(-1, 1) > 0, torch.tensor(NONE, device=x.device), crops.codes[pick])
+    if train:
+        x, y = bars(x, y, crops.length_px[pick] * (turn == 0), 0.06)
+        x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
+        x = softened(coarse(shaded(x)))
+        # Noise by the contrast of the crop: a faint number stays readable.
+        strength = torch.rand(len(x), 1, 1, 1, device=x.device) ** 2 * 0.9
+        x = x + torch.randn_like(x) * strength * x.std((2, 3), keepdim=True).clamp(max=0.08)
+    return normalised(x), y
 
 
-def batch_of(crops, codes, flippable, sideways_ok, pick, device, train):
-    turn = torch.zeros(len(pick), dtype=torch.long, device=device)
-    chance = torch.rand(len(pick), device=device)
-    turn[chance > 0.80], turn[chance > 0.88], turn[chance > 0.94] = 2, 1, 3
-    turn[(turn == 2) & flippable[pick]] = 0
-    turn[(turn % 2 == 1) & sideways_ok[pick]] = 0
-    x = jittered(crops[pick], turn, device, train)
-    y = codes[pick].clone()
-    none = torch.tensor([0, 10, 10, 10, 10], device=device)
-    y[turn > 0] = none
-    return x, y
-
-
-def loss_of(out, y):
-    out = out.flatten(1)
-    loss = F.cross_entropy(out[:, :5], y[:, 0], label_smoothing=0.02)
+def loss_of(out, y, smoothing=0.01):
+    loss = F.cross_entropy(out[:, :5], y[:, 0], label_smoothing=smoothing)
     for i in range(4):
-        loss = loss + F.cross_entropy(out[:, 5 + 11 * i:16 + 11 * i], y[:, 1 + i], label_smoothing=0.02)
+        loss = loss + F.cross_entropy(out[:, 5 + 11 * i:16 + 11 * i], y[:, 1 + i],
+                                      label_smoothing=smoothing)
     return loss
 
 
-def read(out):
-    """Texts and joint probabilities."""
-    out = out.flatten(1).float()
-    p_len = out[:, :5].softmax(1)
-    p = torch.stack([out[:, 5 + 11 * i:16 + 11 * i].softmax(1) for i in range(4)], 1)
-    best, length = p_len.max(1)
-    texts = []
-    for b in range(len(out)):
-        score, text = best[b].item(), ""
-        for i in range(length[b].item()):
-            top, digit = p[b, i, :10].max(0)
-            score *= top.item()
-            text += str(digit.item())
-        texts.append((text, score))
-    return texts
+def read(out, temperature):
+    """Lengths, digits and the least of the probabilities that the reading rests on."""
+    out = out / temperature
+    score, length = out[:, :5].softmax(1).max(1)
+    digits = []
+    for i in range(4):
+        # Among the digits only: a place within the length holds a digit.
+        p, digit = out[:, 5 + 11 * i:16 + 11 * i].softmax(1)[:, :10].max(1)
+        used = length > i
+        score = torch.where(used, torch.minimum(score, p), score)
+        digits.append(torch.where(used, digit, torch.full_like(digit, 10)))
+    return length, torch.stack(digits, 1), score
 
 
-def train_net(net, data, minutes, device):
-    crops, codes, flippable, sideways = data
-    optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=2e-3)
-    clock, step = Clock(minutes, optimizer, 3e-3), 0
+def train(net, sources, args, device):
+    """A batch holds crops of every source in equal parts."""
+    optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
+    clock = Clock(args.minutes, optimizer, 2.5e-3)
     while clock.tick():
-        pick = torch.randint(0, len(crops), (512,), device=device)
-        x, y = batch_of(crops, codes, flippable, sideways, pick, device, True)
-        with torch.autocast(device, torch.bfloat16, enabled=device == "cuda"):
-            out = net(normalised(tinted(softened(x))))
-        loss = loss_of(out.float(), y)
-        optimizer.zero_grad(set_to_none=True)
-        loss.backward()
-        optimizer.step()
-        step += 1
-        if step % 400 == 0:
-            print("reader", step, round(loss.item(), 4), flush=True)
-    return step
+        parts = [batch_of(s, torch.randint(0, len(s), (args.batch // len(sources),), device=device),
+                          True) for s in sources]
+        x, y = torch.cat([p[0] for p in parts]), torch.cat([p[1] for p in parts])
+        with autocast(device):
+            out = net(x.contiguous(memory_format=torch.channels_last))
+        loss = step_of(net, optimizer, loss_of(out.float(), y))
+        if clock.steps % 200 == 0:
+            print("reader", clock.steps, round(loss.item(), 4), flush=True)
+        if clock.save_due():
+            save_weights(net, os.path.join(args.out, "reader.pt"))
+    return clock.steps
 
 
-def measure(net, data, texts, device):
-    crops, codes, flippable, sideways = data
-    pairs, by_length = [], {}
-    for i in range(0, len(crops), 512):
-        pick = torch.arange(i, min(i + 512, len(crops)), device=device)
-        x, y = batch_of(crops, codes, flippable, sideways, pick, device, False)
-        with torch.no_grad():
-            got = read(net(normalised(x)))
-        for (text, score), code in zip(got, y.tolist()):
-            want = "".join(str(c) for c in code[1:1 + code[0]])
-            if text:
-                pairs.append((score, text == want))
-            hit = by_length.setdefault(len(want), [0, 0])
-            hit[0] += text == want
-            hit[1] += 1
-    sure = [(s, r) for s, r in pairs if s > 0.9]
-    return {"right_by_length": {k: [a, b] for k, (a, b) in sorted(by_length.items())},
-            "stated": len(pairs), "stated_right": sum(r for _, r in pairs),
-            "over_0.9": len(sure), "over_0.9_right": sum(r for _, r in sure)}, pairs
+def answers(net, crops, rounds):
+    """Outputs and codes of every crop, cut `rounds` times."""
+    outs, codes = [], []
+    with torch.no_grad():
+        for k in range(0, len(crops) * rounds, 512):
+            pick = torch.arange(k, min(k + 512, len(crops) * rounds),
+                                device=crops.codes.device) % len(crops)
+            x, y = batch_of(crops, pick, False)
+            outs.append(net(x).float())
+            codes.append(y)
+    return torch.cat(outs), torch.cat(codes)
+
+
+def best_temperature(out, y):
+    grid = [0.6 * 1.06 ** k for k in range(30)]
+    return min(grid, key=lambda t: loss_of(out / t, y, 0.0).item())
+
+
+def figures_of(out, y, temperature):
+    """Right readings by true length, and [score, right] of all crops read as a number."""
+    length, digits, score = read(out, temperature)
+    right = (length == y[:, 0]) & (digits == y[:, 1:]).all(1)
+    by_length = {str(k): {"n": int((y[:, 0] == k).sum()),
+                          "right": round(right[y[:, 0] == k].float().mean().item(), 4)}
+                 for k in range(5) if (y[:, 0] == k).any()}
+    stated = length > 0
+    pairs = list(zip(score[stated].tolist(), right[stated].tolist()))
+    return {"by_true_length": by_length, "stated": len(pairs),
+            "stated_right": round(sum(r for _, r in pairs) / max(1, len(pairs)), 4)}, pairs
+
+
+def calibrate(net, held, out_dir):
+    """Temperature and table from the held-out crops; both as told by the other half of them."""
+    figures, outs, codes = {}, [], []
+    for name, crops in held.items():
+        out, y = answers(net, crops, 2)
+        outs.append(out)
+        codes.append(y)
+    temperature = best_temperature(torch.cat(outs), torch.cat(codes)) if outs else 1.0
+    table_pairs = []
+    for name, out, y in zip(held, outs, codes):
+        figures[name], pairs = figures_of(out, y, temperature)
+        figures[name]["reliability"] = cross_check(pairs, BAR)
+        if name == "scenes" or "scenes" not in held:
+            table_pairs = pairs  # what the product meets are crops of photos
+    rows = table(table_pairs) if table_pairs else []
+    json.dump({"temperature": round(temperature, 4), "score": "least probability", "table": rows},
+              open(os.path.join(out_dir, "reader.calibration.json"), "w"), indent=1)
+    return {"temperature": round(temperature, 4), **figures}
+
+
+def options():
+    args = base_options(512, "crops")  # folder, pattern or names parted by commas; "-" for none
+    args.add_argument("--limit", type=int, default=100000, help="crops of each source")
+    return args.parse_args()
+
+
+def sources_of(args, held_out, device, rng):
+    limit = args.limit // 4 if held_out else args.limit
+    stems = scene_stems(args.scenes, "val_" if held_out else "")
+    found = {"scenes": from_scenes(stems, device, rng, limit),
+             "drawn": from_files(crop_files(args.crops, held_out), device, limit)}
+    return {k: v for k, v in found.items() if v is not None}
 
 
 def main():
-    args = argparse.ArgumentParser()
-    args.add_argument("scenes"), args.add_argument("out")
-    args.add_argument("--minutes", type=float, default=6), args.add_argument("--limit", type=int)
-    args = args.parse_args()
-    device = "cuda" if torch.cuda.is_available() else "cpu"
-    keep = lambda scene: cut(scene, device) if scene.view is not None else None
-
-    def data_of(prefix):
-        crops, texts, codes = gather(load_scenes(args.scenes, prefix, device, limit=args.limit, keep=keep))
-        flippable = torch.tensor([bool(t) and set(t) <= TURNABLE for t in texts], device=device)
-        sideways = torch.tensor([bool(t) and set(t) <= set("01") for t in texts], device=device)
-        return (crops.to(device), codes.to(device), flippable, sideways), texts
-
-    train, _ = data_of("train_")
-    held, held_texts = data_of("val_")
-    print("reader crops", len(train[0]), len(held[0]), flush=True)
-    net = Reader().to(device)
-    steps = train_net(net, train, args.minutes, device)
+    args = options()
+    device, rng = setup(13), np.random.default_rng(13)
+    sources, held = (sources_of(args, h, device, rng) for h in (False, True))
+    counts = {k: len(v) for k, v in sources.items()}
+    print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
+    net = started(Reader(), "reader", args, device)
+    steps = train(net, list(sources.values()), args, device)
+    save_weights(net, os.path.join(args.out, "reader.pt"))
+    export_net("reader", args.out)
     net.eval()
-    figures, pairs = measure(net, held, held_texts, device)
-    figures["steps"] = steps
-    print("reader", figures, flush=True)
-    os.makedirs(args.out, exist_ok=True)
+    figures = {"steps": steps, "batch": args.batch, "training_crops": counts,
+               **calibrate(net, held, args.out)}
     json.dump(figures, open(os.path.join(args.out, "reader.figures.json"), "w"), indent=1)
-    json.dump({"number": reliability(pairs, 24)}, open(os.path.join(args.out, "reader.calibration.json"), "w"), indent=1)
-    export(net, (1, 1, H, W), os.path.join(args.out, "reader.onnx"))
+    print("reader", figures, flush=True)
 
 
 if __name__ == "__main__":
