@@ -1,0 +1,100 @@
+"""What the three trainers share: options, device, and training by the clock."""
+import argparse
+import math
+import os
+import signal
+import time
+
+import torch
+
+STARTED = time.time()
+
+
+class Clock:
+    """Rate of learning by the share of the time that is spent: a short rise, then half a cosine.
+
+    The time runs from the start of the program, so that loading the data counts. SIGTERM ends the
+    training at the next step; what follows (measuring, export) still happens.
+    """
+
+    def __init__(self, minutes, optimizer, peak):
+        self.first = time.time()
+        self.last = max(STARTED + minutes * 60, self.first + 1)
+        self.optimizer, self.peak, self.steps, self.saved = optimizer, peak, 0, time.time()
+        self.stopped = False
+        signal.signal(signal.SIGTERM, self._stop)
+
+    def _stop(self, *_):
+        self.stopped = True
+
+    def tick(self):
+        """Sets the rate for the next step; False when the time is over."""
+        spent = (time.time() - self.first) / (self.last - self.first)
+        if spent >= 1 or self.stopped:
+            return False
+        rise = min(1.0, spent / 0.04 + 0.01)
+        rate = self.peak * (rise * 0.5 * (1 + math.cos(math.pi * spent)) + 1e-3)
+        for group in self.optimizer.param_groups:
+            group["lr"] = rate
+        self.steps += 1
+        return True
+
+    def save_due(self, every=75):
+        """True once in `every` seconds."""
+        due = time.time() - self.saved > every
+        if due:
+            self.saved = time.time()
+        return due
+
+
+def base_options(batch, *names):
+    """Options of every trainer; `names` are its own positional ones between scenes and out."""
+    args = argparse.ArgumentParser()
+    for name in ("scenes", *names, "out"):
+        args.add_argument(name)
+    args.add_argument("--minutes", type=float, default=6, help="from start to end of training")
+    args.add_argument("--batch", type=int, default=batch)
+    args.add_argument("--start", help="folder with weights of an earlier training to go on from")
+    return args
+
+
+def started(net, name, args, device):
+    """The network on the device, with the weights to go on from where there are any."""
+    path = os.path.join(args.start or "", name + ".pt")
+    if args.start and os.path.exists(path):
+        net.load_state_dict(torch.load(path, map_location="cpu"))
+        print(name, "goes on from", path, flush=True)
+    return net.to(device, memory_format=torch.channels_last)
+
+
+def setup(seed):
+    """Device and its fast settings."""
+    torch.manual_seed(seed)
+    device = "cuda" if torch.cuda.is_available() else "cpu"
+    if device == "cuda":
+        torch.backends.cudnn.benchmark = True
+        # Coordinates are products of matrices too: ten bits of mantissa would be pixels off.
+        torch.backends.cuda.matmul.allow_tf32 = False
+    return device
+
+
+def save_weights(net, path):
+    """Plain float32 tensors on the CPU, written whole or not at all."""
+    os.makedirs(os.path.dirname(path) or ".", exist_ok=True)
+    torch.save({k: v.detach().float().cpu() if v.is_floating_point() else v.cpu()
+                for k, v in net.state_dict().items()}, path + ".new")
+    os.replace(path + ".new", path)
+
+
+def step_of(net, optimizer, loss):
+    """One step; a loss that is no number changes nothing."""
+    optimizer.zero_grad(set_to_none=True)
+    loss.backward()
+    norm = torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
+    if torch.isfinite(norm):
+        optimizer.step()
+    return loss
+
+
+def autocast(device):
+    return torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda")
