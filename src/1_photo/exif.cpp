@@ -1,7 +1,6 @@
 #include <libexif/exif-data.h>
 
 #include <algorithm>
-#include <cstring>
 #include <memory>
 #include <opencv2/imgproc.hpp>
 
@@ -26,22 +25,11 @@ std::optional<double> rational(ExifData* data, ExifTag tag) {
 std::optional<std::string> time_of(ExifData* data) {
   ExifEntry* entry = exif_content_get_entry(data->ifd[EXIF_IFD_EXIF], EXIF_TAG_DATE_TIME_ORIGINAL);
   if (!entry || entry->format != EXIF_FORMAT_ASCII || entry->size < 19) return std::nullopt;
-  return std::string(reinterpret_cast<const char*>(entry->data), 19);
-}
-
-// The block after "Exif\0\0" in a JPEG's APP1, a PNG's eXIf chunk, or a TIFF file itself.
-Bytes exif_block(Bytes file, ImageKind kind) {
-  if (kind == ImageKind::tiff) return file;
-  static constexpr char kExif[] = "Exif\0";
-  if (kind == ImageKind::jpeg) {
-    const Bytes head = file.first(std::min<std::size_t>(file.size(), 262144));
-    const auto at = std::search(head.begin(), head.end(), kExif, kExif + 6);
-    return at == head.end() ? Bytes{}
-                            : file.subspan(static_cast<std::size_t>(at - head.begin()) + 6);
-  }
-  static constexpr char kChunk[] = "eXIf";
-  const auto at = std::search(file.begin(), file.end(), kChunk, kChunk + 4);
-  return at == file.end() ? Bytes{} : file.subspan(static_cast<std::size_t>(at - file.begin()) + 4);
+  const std::string text(reinterpret_cast<const char*>(entry->data), 19);
+  // Cameras whose clock was never set write blanks or zeros.
+  const bool set = text.find_first_not_of(" :0") != std::string::npos;
+  const bool plain = text.find_first_not_of("0123456789: ") == std::string::npos;
+  return set && plain ? std::optional(text) : std::nullopt;
 }
 
 }  // namespace
@@ -66,10 +54,6 @@ ExifFacts parse_exif(Bytes block) {
   facts.focal_length_mm = rational(data.get(), EXIF_TAG_FOCAL_LENGTH);
   facts.focal_length_35mm = rational(data.get(), EXIF_TAG_FOCAL_LENGTH_IN_35MM_FILM);
   return facts;
-}
-
-ExifFacts read_exif(Bytes file, ImageKind kind) {
-  return parse_exif(exif_block(file, kind));
 }
 
 cv::Mat displayed(const cv::Mat& stored, int orientation) {

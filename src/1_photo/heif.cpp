@@ -46,7 +46,7 @@ std::optional<cv::Size> heif_size(Bytes bytes) {
                   heif_image_handle_get_height(handle.get()));
 }
 
-std::optional<HeifImage> decode_heif(Bytes bytes) {
+std::optional<Decoded> decode_heif(Bytes bytes, const ImageHeader& header) {
   const Context context(heif_context_alloc(), &heif_context_free);
   const Handle handle = primary(context, bytes);
   if (!handle) return std::nullopt;
@@ -63,7 +63,8 @@ std::optional<HeifImage> decode_heif(Bytes bytes) {
   const cv::Mat rgb(heif_image_get_height(image.get(), heif_channel_interleaved),
                     heif_image_get_width(image.get(), heif_channel_interleaved), CV_8UC3,
                     const_cast<std::uint8_t*>(data), static_cast<std::size_t>(stride));
-  HeifImage out;
+  Decoded out;
+  if (rgb.cols != header.width || rgb.rows != header.height) return std::nullopt;
   cv::cvtColor(rgb, out.pixels, cv::COLOR_RGB2BGR);
   out.exif = exif_of(handle);
   return out;

@@ -45,7 +45,7 @@ ImageHeader jpeg_header(Bytes b) {
 ImageHeader tiff_header(Bytes b, bool little) {
   ImageHeader header{ImageKind::tiff, 0, 0};
   const std::size_t ifd = ordered(b, 4, 4, little);
-  if (ifd + 2 > b.size()) return header;
+  if (ifd < 8 || ifd + 2 > b.size()) return header;
   const std::size_t entries = ordered(b, ifd, 2, little);
   for (std::size_t i = 0; i < entries && ifd + 2 + 12 * (i + 1) <= b.size(); ++i) {
     const std::size_t at = ifd + 2 + 12 * i;

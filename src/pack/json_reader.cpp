@@ -6,8 +6,8 @@
 namespace plumbstack {
 namespace {
 
-const nlohmann::json& empty_object() {
-  static const nlohmann::json empty = nlohmann::json::object();
+const Json& empty_object() {
+  static const Json empty = Json::object();
   return empty;
 }
 
@@ -19,8 +19,7 @@ std::string range_text(double low, double high, const char* kind) {
 
 }  // namespace
 
-JsonReader::JsonReader(const nlohmann::json& object, std::string path,
-                       std::optional<std::string>& fault)
+JsonReader::JsonReader(const Json& object, std::string path, std::optional<std::string>& fault)
     : object_(object.is_object() ? object : empty_object()), path_(std::move(path)), fault_(fault) {
   if (!object.is_object()) refuse(path_, "an object");
 }
@@ -33,8 +32,7 @@ void JsonReader::refuse(const std::string& path, const std::string& allowed) {
   if (!fault_) fault_ = (path.empty() ? "the document" : path) + " must be " + allowed;
 }
 
-const nlohmann::json* JsonReader::find(const std::string& key, const std::string& allowed,
-                                       bool needed) {
+const Json* JsonReader::find(const std::string& key, const std::string& allowed, bool needed) {
   asked_.insert(key);
   const auto at = object_.find(key);
   if (at != object_.end()) return &*at;
@@ -49,7 +47,7 @@ bool JsonReader::has(const std::string& key) {
 
 double JsonReader::number(const std::string& key, double low, double high) {
   const std::string allowed = range_text(low, high, "a number");
-  const nlohmann::json* value = find(key, allowed);
+  const Json* value = find(key, allowed);
   if (value && value->is_number() && value->get<double>() >= low && value->get<double>() <= high)
     return value->get<double>();
   if (value) refuse(path_of(key), allowed);
@@ -63,7 +61,7 @@ std::optional<double> JsonReader::number_if(const std::string& key, double low, 
 
 int JsonReader::whole(const std::string& key, int low, int high) {
   const std::string allowed = range_text(low, high, "a whole number");
-  const nlohmann::json* value = find(key, allowed);
+  const Json* value = find(key, allowed);
   if (value && value->is_number_integer() && value->get<std::int64_t>() >= low &&
       value->get<std::int64_t>() <= high)
     return value->get<int>();
@@ -71,8 +69,12 @@ int JsonReader::whole(const std::string& key, int low, int high) {
   return low;
 }
 
+int JsonReader::whole_or(const std::string& key, int low, int high, int absent) {
+  return has(key) ? whole(key, low, high) : absent;
+}
+
 std::string JsonReader::text(const std::string& key) {
-  const nlohmann::json* value = find(key, "a text");
+  const Json* value = find(key, "a text");
   if (value && value->is_string() && !value->get<std::string>().empty())
     return value->get<std::string>();
   if (value) refuse(path_of(key), "a text that is not empty");
@@ -81,7 +83,7 @@ std::string JsonReader::text(const std::string& key) {
 
 bool JsonReader::truth(const std::string& key, bool absent) {
   if (!has(key)) return absent;
-  const nlohmann::json* value = find(key, "true or false");
+  const Json* value = find(key, "true or false");
   if (value->is_boolean()) return value->get<bool>();
   refuse(path_of(key), "true or false");
   return absent;
@@ -91,7 +93,7 @@ std::string JsonReader::word(const std::string& key, const std::vector<std::stri
   std::string list;
   for (std::size_t i = 0; i < allowed.size(); ++i)
     list += (i == 0 ? "" : i + 1 == allowed.size() ? " or " : ", ") + allowed[i];
-  const nlohmann::json* value = find(key, list);
+  const Json* value = find(key, list);
   if (value && value->is_string())
     for (const std::string& one : allowed)
       if (*value == one) return one;
@@ -100,15 +102,15 @@ std::string JsonReader::word(const std::string& key, const std::vector<std::stri
 }
 
 JsonReader JsonReader::object(const std::string& key) {
-  const nlohmann::json* value = find(key, "an object");
+  const Json* value = find(key, "an object");
   return JsonReader(value ? *value : empty_object(), path_of(key), fault_);
 }
 
 std::vector<std::string> JsonReader::texts(const std::string& key) {
   std::vector<std::string> all;
-  const nlohmann::json* value = find(key, "a list of texts");
+  const Json* value = find(key, "a list of texts");
   if (value && value->is_array())
-    for (const nlohmann::json& one : *value) {
+    for (const Json& one : *value) {
       if (one.is_string())
         all.push_back(one.get<std::string>());
       else

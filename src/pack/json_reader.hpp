@@ -10,32 +10,34 @@
 
 namespace plumbstack {
 
+using Json = nlohmann::ordered_json;  // keeps the order of the definition: sides are named in it
+
 class JsonReader {
  public:
   /// @param path key path of the object itself, "" for the document
-  JsonReader(const nlohmann::json& object, std::string path, std::optional<std::string>& fault);
+  JsonReader(const Json& object, std::string path, std::optional<std::string>& fault);
 
   bool has(const std::string& key);
   double number(const std::string& key, double low, double high);
   std::optional<double> number_if(const std::string& key, double low, double high);
   int whole(const std::string& key, int low, int high);
+  int whole_or(const std::string& key, int low, int high, int absent);
   std::string text(const std::string& key);
   bool truth(const std::string& key, bool absent);
   /// One of the words; the first where there is a fault.
   std::string word(const std::string& key, const std::vector<std::string>& allowed);
   JsonReader object(const std::string& key);
   std::vector<std::string> texts(const std::string& key);
-  const nlohmann::json& json() const { return object_; }
+  const Json& json() const { return object_; }
   std::string path_of(const std::string& key) const;
   void refuse(const std::string& path, const std::string& allowed);
   /// Call last: refuses keys that were not asked for.
   void no_more_keys();
 
  private:
-  const nlohmann::json* find(const std::string& key, const std::string& allowed,
-                             bool needed = true);
+  const Json* find(const std::string& key, const std::string& allowed, bool needed = true);
 
-  const nlohmann::json& object_;
+  const Json& object_;
   std::string path_;
   std::optional<std::string>& fault_;
   std::set<std::string> asked_;

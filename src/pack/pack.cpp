@@ -1,8 +1,10 @@
 #include "plumbstack/pack.hpp"
 
 #include <algorithm>
+#include <cstring>
 #include <fstream>
-#include <iterator>
+#include <functional>
+#include <set>
 
 #include "json_reader.hpp"
 
@@ -26,7 +28,7 @@ MarkColor color_of(const std::string& word) {
 
 NumberRule read_number(JsonReader in) {
   NumberRule rule;
-  rule.first = in.has("first") ? in.whole("first", 0, 9999) : 1;
+  rule.first = in.whole_or("first", 0, 9999, rule.first);
   rule.end = end_of(in.word("end", {"left", "right", "any"}));
   rule.rotation_deg = in.whole("rotation_deg", 0, 270);
   if (rule.rotation_deg % 90 != 0) in.refuse(in.path_of("rotation_deg"), "0, 90, 180 or 270");
@@ -84,10 +86,14 @@ ModuleSize read_size(JsonReader in) {
 
 ElectricalRule read_electrical(JsonReader in) {
   ElectricalRule rule;
-  rule.cells_per_module = in.whole("cells_per_module", 1, 100);
-  rule.nominal_v_per_cell = in.number("nominal_v_per_cell", 0.5, 5);
-  rule.charged_v_per_cell = in.number("charged_v_per_cell", 0.5, 5);
-  rule.modules_per_block = in.whole("modules_per_block", 1, 100);
+  rule.cells_per_module = in.whole_or("cells_per_module", 1, 100, rule.cells_per_module);
+  // NiMH where nothing is said; another chemistry charges in the same proportion over its nominal.
+  const double charged_over_nominal = rule.charged_v_per_cell / rule.nominal_v_per_cell;
+  rule.nominal_v_per_cell =
+      in.number_if("nominal_v_per_cell", 0.5, 5).value_or(rule.nominal_v_per_cell);
+  rule.charged_v_per_cell = in.number_if("charged_v_per_cell", rule.nominal_v_per_cell, 7)
+                                .value_or(rule.nominal_v_per_cell * charged_over_nominal);
+  rule.modules_per_block = in.whole_or("modules_per_block", 1, 100, rule.modules_per_block);
   in.no_more_keys();
   return rule;
 }
@@ -107,27 +113,56 @@ PlanRule read_plan(JsonReader in) {
   return rule;
 }
 
+void read_required_sides(JsonReader& in, Pack& pack) {
+  if (!in.has("required_sides")) {
+    for (const Side& side : pack.sides) pack.required_sides.push_back(side.name);
+    return;
+  }
+  for (const std::string& name : in.texts("required_sides")) {
+    if (!pack.side(name))
+      in.refuse(in.path_of("required_sides"), "names of this pack's sides (" + name + " is none)");
+    // A name given twice is most likely a slip for another side, which would go unchecked.
+    if (std::count(pack.required_sides.begin(), pack.required_sides.end(), name) != 0)
+      in.refuse(in.path_of("required_sides"), "different sides (" + name + " is there twice)");
+    pack.required_sides.push_back(name);
+  }
+}
+
+// Side names stand on the command line as SIDE@EDGE=PHOTO and in file names.
+bool is_side_name(const std::string& name) {
+  return !name.empty() && name.size() <= 40 &&
+         std::all_of(name.begin(), name.end(), [](unsigned char c) {
+           return c > ' ' && c != 127 && !std::strchr("=@/\\", c);
+         });
+}
+
 void read_sides(JsonReader& in, Pack& pack) {
   JsonReader sides = in.object("sides");
   for (const auto& [name, value] : sides.json().items()) {
-    const bool plain = !name.empty() && name.find_first_of("=@/\\ ") == std::string::npos;
-    if (!plain) sides.refuse(sides.path_of(name), "named without space, =, @ or /");
+    if (!is_side_name(name))
+      sides.refuse(sides.path_of(name), "named by 1 to 40 characters without space, =, @, / or \\");
     pack.sides.push_back(read_side(name, sides.object(name)));
   }
   if (pack.sides.empty() || pack.sides.size() > 12)
     in.refuse(in.path_of("sides"), "one to twelve sides");
-  if (in.has("required_sides")) {
-    pack.required_sides = in.texts("required_sides");
-    for (const std::string& name : pack.required_sides)
-      if (!pack.side(name))
-        in.refuse(in.path_of("required_sides"),
-                  "names of this pack's sides (" + name + " is none)");
-  } else {
-    for (const Side& side : pack.sides) pack.required_sides.push_back(side.name);
-  }
 }
 
-Pack read_pack(const nlohmann::json& document, Fault& fault) {
+// JSON parsers keep one of two equal keys and say nothing; the other is a slip that must be seen.
+struct KeyWatch {
+  std::vector<std::set<std::string>> open;  // keys of the objects being read, outermost first
+  std::optional<std::string> twice;         // first key that stood twice
+
+  bool operator()(int, Json::parse_event_t event, Json& parsed) {
+    if (event == Json::parse_event_t::object_start) open.emplace_back();
+    if (event == Json::parse_event_t::object_end) open.pop_back();
+    if (event == Json::parse_event_t::key)
+      if (const auto key = parsed.get<std::string>(); !open.back().insert(key).second && !twice)
+        twice = key;
+    return true;
+  }
+};
+
+Pack read_pack(const Json& document, Fault& fault) {
   Pack pack;
   JsonReader in(document, "", fault);
   in.word("schema", {"plumbstack/pack/1"});
@@ -136,6 +171,7 @@ Pack read_pack(const nlohmann::json& document, Fault& fault) {
   pack.modules = in.whole("modules", 2, 200);
   pack.module_mm = read_size(in.object("module_mm"));
   read_sides(in, pack);
+  read_required_sides(in, pack);
   pack.stagger_limit_mm = in.number_if("stagger_limit_mm", 0.05, 100);
   pack.seat_gap_limit_mm = in.number_if("seat_gap_limit_mm", 0.1, 100);
   pack.slot_1_up = in.truth("slot_1_up", false);
@@ -155,9 +191,14 @@ const Side* Pack::side(const std::string& side_name) const {
 }
 
 Result<Pack> parse_pack(const std::string& json_text, const std::string& origin) {
-  const nlohmann::json document = nlohmann::json::parse(json_text, nullptr, false);
+  KeyWatch watch;
+  const Json document = Json::parse(json_text, std::ref(watch), false);
   if (document.is_discarded())
-    return fail(ErrorCode::pack_unreadable, "not JSON; check brackets, commas and quotes", origin);
+    return fail(ErrorCode::pack_unreadable, "is not JSON; check brackets, commas and quotes",
+                origin);
+  if (watch.twice)
+    return fail(ErrorCode::pack_invalid, *watch.twice + " stands twice; keep one of the two",
+                origin);
   Fault fault;
   Pack pack = read_pack(document, fault);
   if (fault) return fail(ErrorCode::pack_invalid, *fault, origin);
@@ -165,11 +206,17 @@ Result<Pack> parse_pack(const std::string& json_text, const std::string& origin)
 }
 
 Result<Pack> load_pack(const std::filesystem::path& file) {
+  constexpr std::size_t kLongest = 1 << 20;  // a definition has some 2 KiB; this is another file
+  std::error_code error;
   std::ifstream in(file, std::ios::binary);
-  if (!in || std::filesystem::is_directory(file))
+  if (!in || std::filesystem::is_directory(file, error))
     return fail(ErrorCode::pack_unreadable, "can't be read; check the name of the pack definition",
                 file.string());
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
+  std::string text(kLongest + 1, '\0');
+  in.read(text.data(), static_cast<std::streamsize>(text.size()));
+  text.resize(static_cast<std::size_t>(in.gcount()));
+  if (text.size() > kLongest)
+    return fail(ErrorCode::pack_unreadable, "is over 1 MiB and no pack definition", file.string());
   return parse_pack(text, file.string());
 }
 
