@@ -1,0 +1,130 @@
+#include "check_command.hpp"
+
+#include <CLI/CLI.hpp>
+#include <ostream>
+
+#include "model_folder.hpp"
+#include "photo_argument.hpp"
+#include "plumbstack/check_stack.hpp"
+#include "plumbstack/record.hpp"
+#include "verdict_text.hpp"
+
+namespace plumbstack {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr const char* kPhotoHelp =
+    "SIDE is a side of the pack definition, needed only where two of its sides show the same "
+    "marks.\n"
+    "EDGE is the edge of the photo at which slot 1 is; needed only where nothing on the photo "
+    "tells.\n"
+    "A photo whose own name begins like SIDE= is given as ./NAME.\n\n"
+    "Example:\n"
+    "  plumbstack check --pack models/packs/long-34.json --out FL-0142 \\\n"
+    "      number=side1.jpg vent=side2.jpg terminal-a=left.jpg terminal-b=right.jpg";
+
+ExitCode exit_code_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::pass: return ExitCode::pass;
+    case Verdict::fix: return ExitCode::fix;
+    case Verdict::retake: return ExitCode::retake;
+  }
+  return ExitCode::internal;
+}
+
+// A folder that the run makes and then does not use is taken away again.
+class OutputFolder {
+ public:
+  static Result<OutputFolder> open(const fs::path& folder) {
+    std::error_code error;
+    const bool made = fs::create_directories(folder, error);
+    if (error || !fs::is_directory(folder, error))
+      return fail(ErrorCode::output_unwritable, "can't be made a folder; name another one",
+                  folder.string());
+    return OutputFolder(made ? folder : fs::path());
+  }
+  OutputFolder(OutputFolder&& other) noexcept : made_(std::move(other.made_)) {
+    other.made_.clear();
+  }
+  OutputFolder& operator=(OutputFolder&&) = delete;
+  ~OutputFolder() {
+    std::error_code ignored;
+    if (!made_.empty()) fs::remove(made_, ignored);  // refuses a folder that holds something
+  }
+
+ private:
+  explicit OutputFolder(fs::path made) : made_(std::move(made)) {}
+  fs::path made_;  // empty = was there before
+};
+
+CheckOptions options_of(const CheckArguments& arguments) {
+  CheckOptions options;
+  options.photo.max_megapixels = arguments.max_megapixels;
+  options.debug_dir = arguments.debug_dir;
+  return options;
+}
+
+Result<ExitCode> check_into(const CheckArguments& arguments, std::ostream& say) {
+  const auto pack = load_pack(arguments.pack);
+  if (!pack) return tl::unexpected(pack.error());
+  const auto requests = photo_requests(*pack, arguments.photos, edge_named(arguments.slot_1));
+  if (!requests) return tl::unexpected(requests.error());
+  const auto folder = find_model_folder(arguments.nets);
+  if (!folder) return tl::unexpected(folder.error());
+  auto nets = load_nets(*folder);
+  if (!nets) return tl::unexpected(nets.error());
+  const auto check = check_stack(*pack, *requests, *nets, options_of(arguments));
+  if (!check) return tl::unexpected(check.error());
+  const auto written = write_record(arguments.out, *pack, *check);
+  if (!written) return tl::unexpected(written.error());
+  say << verdict_text(*pack, *check, arguments.out);
+  return exit_code_of(check->judgement.verdict);
+}
+
+}  // namespace
+
+CLI::App& add_check_command(CLI::App& app, CheckArguments& a) {
+  CLI::App& check = *app.add_subcommand("check", "Check the photos of one stack");
+  check.add_option("--pack", a.pack, "Pack definition (JSON)")->required()->type_name("PACK.json");
+  check.add_option("--out", a.out, "Folder for the result, the pictures and the report")
+      ->required()
+      ->type_name("DIR");
+  check
+      .add_option("--slot-1", a.slot_1,
+                  "Edge of the photos at which slot 1 is: top, bottom, left or right")
+      ->check(CLI::IsMember({"top", "bottom", "left", "right"}).description(""))
+      ->type_name("EDGE");
+  check.add_option("--max-megapixels", a.max_megapixels, "Refuse larger photos (up to 2000)")
+      ->check(CLI::Range(0.001, 2000.0).description(""))
+      ->capture_default_str()
+      ->type_name("N");
+  check.add_option("--debug-dir", a.debug_dir, "Write one picture for each stage to this folder")
+      ->type_name("DIR");
+  check.add_option("--nets", a.nets, "Folder of the networks (else $PLUMBSTACK_MODELS/nets)")
+      ->type_name("DIR");
+  check.add_option("photo", a.photos, "One photo for each side: [SIDE[@EDGE]=]PHOTO")
+      ->required()
+      ->type_name("PHOTO");
+  check.footer(kPhotoHelp);
+  return check;
+}
+
+Result<void> retire_result_in(const fs::path& folder) {
+  std::error_code error;
+  if (!fs::is_directory(folder, error)) return {};
+  return retire_old_result(folder);
+}
+
+Result<ExitCode> run_check(const CheckArguments& arguments, std::ostream& say) {
+  const auto out = OutputFolder::open(arguments.out);
+  if (!out) return tl::unexpected(out.error());
+  if (const auto retired = retire_result_in(arguments.out); !retired)
+    return tl::unexpected(retired.error());
+  if (arguments.debug_dir.empty()) return check_into(arguments, say);
+  const auto debug = OutputFolder::open(arguments.debug_dir);
+  if (!debug) return tl::unexpected(debug.error());
+  return check_into(arguments, say);
+}
+
+}  // namespace plumbstack
