@@ -17,7 +17,7 @@ const char* name_of(Verdict verdict);
 const char* name_of(Severity severity);
 
 struct Finding {
-  std::string code;        // of the published list, e.g. "number.order"
+  std::string code;  // of the published list, e.g. "number.order"
   Severity severity = Severity::note;
   std::string side;        // empty where it concerns the whole stack
   std::vector<int> slots;  // 1-based, ascending; empty where none applies
@@ -29,10 +29,10 @@ struct Finding {
 struct SideEvidence {
   std::string side;
   bool stack_found = false;
-  int modules_counted = 0;            // strips seen between the end plates
-  std::optional<Edge> slot_1_at;      // nullopt = could not be told
-  SideMarks marks;                    // slot 1 first; exactly pack.modules slots, unseen ones padded
-                                      // (empty where no stack was found or the count does not fit)
+  int modules_counted = 0;        // strips seen between the end plates
+  std::optional<Edge> slot_1_at;  // nullopt = could not be told
+  SideMarks marks;                // slot 1 first; exactly pack.modules slots, unseen ones padded
+                                  // (empty where no stack was found or the count does not fit)
   /// Capture findings of the earlier stages (photo.blurred, photo.glare, ...), as they are.
   std::vector<Finding> capture_findings;
 };
@@ -46,11 +46,11 @@ struct RepairStep {
 };
 
 struct Judgement {
-  Verdict verdict = Verdict::retake;          // of the stack
-  std::vector<Verdict> side_verdicts;         // one per evidence, in its order, from that side alone
+  Verdict verdict = Verdict::retake;   // of the stack
+  std::vector<Verdict> side_verdicts;  // one per evidence, in its order, from that side alone
   std::vector<Finding> findings;
-  std::vector<RepairStep> repair;             // fewest moves; empty where renumbering is the advice
-  std::vector<std::string> missing_sides;     // required, but no photo was given
+  std::vector<RepairStep> repair;          // fewest moves; empty where renumbering is the advice
+  std::vector<std::string> missing_sides;  // required, but no photo was given
 };
 
 /// Judges all photographed sides of one stack.

@@ -1,4 +1,5 @@
-// Strips -> Marks: what is written and moulded on each strip, read without knowing what it should be.
+// Strips -> Marks: what is written and moulded on each strip, read without knowing what it should
+// be.
 #pragma once
 
 #include <optional>
@@ -14,10 +15,10 @@ namespace plumbstack {
 struct NumberMark {
   std::optional<std::string> text;  // best text; nullopt = no number found on the strip
   double confidence = 0;
-  Quad quad_in_photo{};             // px, from the text's own top-left; valid where text is set
-  int rotation_deg = 0;             // nearest quarter turn in the frame of the marks
-  std::optional<End> end;           // nullopt within 12 % of the strip's middle
-  bool place_seen = false;          // the place where the number belongs is sharp and uncovered
+  Quad quad_in_photo{};     // px, from the text's own top-left; valid where text is set
+  int rotation_deg = 0;     // nearest quarter turn in the frame of the marks
+  std::optional<End> end;   // nullopt within 12 % of the strip's middle
+  bool place_seen = false;  // the place where the number belongs is sharp and uncovered
 };
 
 struct VentMark {
@@ -41,7 +42,7 @@ struct SlotMarks {
   SignMark sign;
   std::optional<double> stagger_mm;  // nullopt = not measured
   double stagger_sd_mm = 0;
-  std::optional<double> gap_mm;      // to the next slot; nullopt for the last or where not measured
+  std::optional<double> gap_mm;  // to the next slot; nullopt for the last or where not measured
 };
 
 struct CaptureFigures {
@@ -52,7 +53,8 @@ struct CaptureFigures {
   double mm_per_px = 0;  // at the middle of the stack
 };
 
-/// Marks of one photo, slot 1 first once `oriented` has been applied; before, provisional top first.
+/// Marks of one photo, slot 1 first once `oriented` has been applied; before, provisional top
+/// first.
 struct SideMarks {
   std::vector<SlotMarks> slots;
   CaptureFigures capture;

@@ -5,8 +5,10 @@
 #include <filesystem>
 #include <opencv2/core.hpp>
 #include <opencv2/dnn.hpp>
+#include <vector>
 
 #include "plumbstack/base/result.hpp"
+#include "plumbstack/calibration.hpp"
 
 namespace plumbstack {
 
@@ -14,9 +16,14 @@ struct Nets {
   cv::dnn::Net finder;  // models/nets/finder.onnx: photo -> where on the stack each pixel is
   cv::dnn::Net face;    // models/nets/face.onnx: rectified side -> seams, ends, cover, marks
   cv::dnn::Net reader;  // models/nets/reader.onnx: upright crop of a number -> its digits
+  Calibrations calibrations;
 };
 
-/// Errors: model_missing.
+/// Errors: model_missing, naming the file.
 Result<Nets> load_nets(const std::filesystem::path& folder);
+
+/// Runs a fully convolutional network on one 8-bit BGR picture (values scaled to 0..1).
+/// @return its output channels, CV_32F, owning their memory. Error: internal.
+Result<std::vector<cv::Mat>> run_planes(cv::dnn::Net& net, const cv::Mat& bgr);
 
 }  // namespace plumbstack

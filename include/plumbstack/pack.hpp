@@ -24,9 +24,9 @@ struct VentRule {
 };
 
 struct SignRule {
-  Sign slot_1 = Sign::plus;           // the sign of slot 1 at `end`; alternates down the stack
-  std::optional<End> end;             // nullopt = any: the strip has one sign only
-  std::map<Sign, MarkColor> colors;   // empty = only the shape counts
+  Sign slot_1 = Sign::plus;          // the sign of slot 1 at `end`; alternates down the stack
+  std::optional<End> end;            // nullopt = any: the strip has one sign only
+  std::map<Sign, MarkColor> colors;  // empty = only the shape counts
 };
 
 struct Side {
@@ -65,11 +65,11 @@ struct Pack {
   std::string name;
   int modules = 0;
   ModuleSize module_mm;
-  std::vector<Side> sides;                   // in the order of the definition
-  std::optional<double> stagger_limit_mm;    // nullopt = not checked
-  std::optional<double> seat_gap_limit_mm;   // nullopt = not checked
+  std::vector<Side> sides;                  // in the order of the definition
+  std::optional<double> stagger_limit_mm;   // nullopt = not checked
+  std::optional<double> seat_gap_limit_mm;  // nullopt = not checked
   bool slot_1_up = false;
-  std::vector<std::string> required_sides;   // default: all of sides
+  std::vector<std::string> required_sides;  // default: all of sides
   std::optional<ElectricalRule> electrical;
   std::optional<PlanRule> plan;
   std::optional<double> bus_nut_torque_nm;

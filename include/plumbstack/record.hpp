@@ -19,7 +19,8 @@ cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t photo_
 
 /// One self-contained HTML page: verdict, cautions, what to do, pictures, ladder, table of slots.
 /// @param annotated one picture per photo of the check, in its order
-std::string report_html(const Pack& pack, const Check& check, const std::vector<cv::Mat>& annotated);
+std::string report_html(const Pack& pack, const Check& check,
+                        const std::vector<cv::Mat>& annotated);
 
 /// Renames an old result.json to result.previous.json. Called before anything is decoded, so that a
 /// run that fails leaves no old verdict in place. Error: output_unwritable.
@@ -27,6 +28,7 @@ Result<void> retire_old_result(const std::filesystem::path& folder);
 
 /// Writes result.json, <stem>.annotated.jpg and report.html, each under a temporary name and then
 /// renamed, result.json last. Error: output_unwritable.
-Result<void> write_record(const std::filesystem::path& folder, const Pack& pack, const Check& check);
+Result<void> write_record(const std::filesystem::path& folder, const Pack& pack,
+                          const Check& check);
 
 }  // namespace plumbstack

@@ -1,0 +1,106 @@
+// Points known to lie on lines x = const or y = const of the side give equations that are linear in
+// the homography back from the photo:  (a u + b v + c) - X (g u + h v + 1) = 0, and the same for Y.
+// Weighted least squares repeated with Tukey weights keeps modules that are off from bending the
+// fit; the radial term is sought outside, by the residual it leaves.
+#include <algorithm>
+#include <cmath>
+
+#include "line_fit.hpp"
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+struct Solved {
+  cv::Matx33d fixed_from_start;
+  double spread = 1e9;  // mean absolute residual, mm, within the robust bound
+  cv::Matx<double, 8, 8> normal;
+};
+
+cv::Point2d undistorted(cv::Point2d p, const PlaneView& view, double k1) {
+  const cv::Point2d seen = p - view.centre;
+  cv::Point2d d = seen;
+  for (int i = 0; i < 6; ++i)
+    d = seen / (1 + k1 * d.dot(d) / (view.half_diagonal * view.half_diagonal));
+  return view.centre + d;
+}
+
+cv::Matx<double, 1, 8> row_of(const cv::Point2d& p, const LinePoint& point) {
+  cv::Matx<double, 1, 8> row = cv::Matx<double, 1, 8>::zeros();
+  const int first = point.along_x ? 0 : 3;
+  row(0, first) = p.x, row(0, first + 1) = p.y, row(0, first + 2) = 1;
+  row(0, 6) = -point.target_mm * p.x, row(0, 7) = -point.target_mm * p.y;
+  return row;
+}
+
+Solved solve(const std::vector<LinePoint>& points, const PlaneView& start, double k1) {
+  const cv::Matx33d back = start.photo_from_stack.inv();
+  std::vector<cv::Point2d> at;
+  // Scaled to about one, or the normal equations lose digits.
+  constexpr double kUnit = 200;
+  for (const LinePoint& p : points)
+    at.push_back(map_point(back, undistorted(p.photo_px, start, k1)) / kUnit);
+  std::vector<double> weight(points.size(), 1.0), residual(points.size(), 0.0);
+  cv::Matx<double, 8, 1> h;
+  Solved solved;
+  for (int round = 0; round < 12; ++round) {
+    cv::Matx<double, 8, 8> normal = cv::Matx<double, 8, 8>::eye() * 1e-9;
+    cv::Matx<double, 8, 1> right = cv::Matx<double, 8, 1>::zeros();
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      LinePoint scaled = points[i];
+      scaled.target_mm /= kUnit;
+      const auto row = row_of(at[i], scaled);
+      const double w = weight[i] * points[i].weight;
+      normal += w * (row.t() * row);
+      right += w * scaled.target_mm * row.t();
+    }
+    cv::solve(normal, right, h, cv::DECOMP_SVD);
+    std::vector<double> size;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const double scale = 1 + h(6) * at[i].x + h(7) * at[i].y;
+      const int first = points[i].along_x ? 0 : 3;
+      residual[i] = kUnit * (h(first) * at[i].x + h(first + 1) * at[i].y + h(first + 2)) / scale -
+                    points[i].target_mm;
+      size.push_back(std::abs(residual[i]));
+    }
+    const double bound = std::max(0.8, 4.685 * 1.4826 * median_of(size));
+    solved.spread = 0;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      const double r = std::min(1.0, size[i] / bound);
+      weight[i] = (1 - r * r) * (1 - r * r);
+      solved.spread += std::min(size[i], bound) / static_cast<double>(points.size());
+    }
+    solved.normal = normal;
+  }
+  const cv::Matx33d shrink(1 / kUnit, 0, 0, 0, 1 / kUnit, 0, 0, 0, 1),
+      grow(kUnit, 0, 0, 0, kUnit, 0, 0, 0, 1);
+  solved.fixed_from_start =
+      grow * cv::Matx33d(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1) * shrink;
+  return solved;
+}
+
+}  // namespace
+
+PlaneView fit_plane(const std::vector<LinePoint>& points, const PlaneView& start,
+                    cv::Matx<double, 8, 8>& covariance) {
+  double best_k1 = 0;
+  Solved best;
+  const auto consider = [&](double k1) {
+    Solved one = solve(points, start, k1);
+    one.spread += 0.15 * std::abs(k1);  // weak prior: lenses of phones are nearly straight
+    if (one.spread < best.spread) best = one, best_k1 = k1;
+  };
+  for (double k1 : {0.0, -0.08, -0.04, 0.04, 0.08}) consider(k1);
+  for (double step : {0.02, 0.01, 0.005}) {
+    const double around = best_k1;
+    consider(around - step), consider(around + step);
+  }
+  PlaneView view = start;
+  view.k1 = best_k1;
+  view.photo_from_stack = start.photo_from_stack * best.fixed_from_start.inv();
+  view.photo_from_stack = view.photo_from_stack * (1 / view.photo_from_stack(2, 2));
+  covariance = best.normal.inv(cv::DECOMP_SVD) * (best.spread * best.spread);
+  return view;
+}
+
+}  // namespace plumbstack

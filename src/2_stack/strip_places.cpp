@@ -1,0 +1,102 @@
+#include <algorithm>
+#include <cmath>
+
+#include "line_fit.hpp"
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+struct Ends {
+  std::vector<EndPoint> left, right;  // x in fitted stack mm
+};
+
+cv::Point2d carried(const PlaneView& from, const PlaneView& to, cv::Point2d mm) {
+  return to.to_stack(from.to_photo(mm));
+}
+
+Ends find_ends(const FaceMaps& maps, const PlaneView& maps_view, const PlaneView& view,
+               const std::vector<Interval>& strips, double strip) {
+  Ends ends;
+  for (const Interval& s : strips)
+    for (const bool left : {true, false}) {
+      const cv::Point2d near = carried(
+          view, maps_view,
+          {left ? 0 : strip, carried(maps_view, view, {strip / 2, (s.top + s.bottom) / 2}).y});
+      EndPoint end = locate_end(maps, s, left, near.x);
+      const cv::Point2d at = carried(maps_view, view, {end.x, end.y});
+      end.x = at.x, end.y = at.y;
+      (left ? ends.left : ends.right).push_back(end);
+    }
+  return ends;
+}
+
+// How far each end is off the robust line through all ends of its side; nullopt where not seen.
+std::vector<std::optional<double>> off_line(const std::vector<EndPoint>& ends) {
+  std::vector<cv::Point2d> seen;
+  for (const EndPoint& e : ends)
+    if (e.strength > 0) seen.emplace_back(e.y, e.x);
+  std::vector<std::optional<double>> off(ends.size());
+  if (seen.size() < 3) return off;
+  const Line line = robust_line(seen);
+  for (std::size_t i = 0; i < ends.size(); ++i)
+    if (ends[i].strength > 0) off[i] = ends[i].x - line.at(ends[i].y);
+  return off;
+}
+
+void set_stagger(StripPlace& place, const std::optional<double>& l, const std::optional<double>& r,
+                 const EndPoint& left, const EndPoint& right) {
+  constexpr double kAlone = 0.2;  // mm added where one end has to speak for both
+  place.ends_seen = l || r;
+  if (l && r) {
+    const double wl = 1 / (left.sd * left.sd), wr = 1 / (right.sd * right.sd);
+    place.stagger_mm = (*l * wl + *r * wr) / (wl + wr);
+    place.stagger_sd_mm = std::sqrt(1 / (wl + wr) + 0.1 * (*l - *r) * (*l - *r));
+  } else if (l || r) {
+    place.stagger_mm = l ? *l : *r;
+    place.stagger_sd_mm = std::hypot(l ? left.sd : right.sd, kAlone);
+  }
+}
+
+bool inside(const PlaneView& view, const StripPlace& s, cv::Size photo) {
+  int in = 0;
+  for (int i = 0; i <= 10; ++i)
+    for (double y : {s.top_mm, s.bottom_mm}) {
+      const cv::Point2d p = view.to_photo({s.left_mm + (s.right_mm - s.left_mm) * i / 10, y});
+      in += p.x >= -1 && p.y >= -1 && p.x <= photo.width && p.y <= photo.height;
+    }
+  return in >= 20;
+}
+
+}  // namespace
+
+std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps_view,
+                                     const PlaneView& view, const std::vector<Interval>& strips,
+                                     const std::vector<Border>&, double strip,
+                                     const ModuleSize& size, cv::Size photo) {
+  const Ends ends = find_ends(maps, maps_view, view, strips, strip);
+  const auto left = off_line(ends.left), right = off_line(ends.right);
+  std::vector<StripPlace> places;
+  for (std::size_t i = 0; i < strips.size(); ++i) {
+    StripPlace place;
+    place.top_mm = carried(maps_view, view, {strip / 2, strips[i].top}).y;
+    place.bottom_mm = carried(maps_view, view, {strip / 2, strips[i].bottom}).y;
+    set_stagger(place, left[i], right[i], ends.left[i], ends.right[i]);
+    place.left_mm = place.stagger_mm;
+    place.right_mm = strip + place.stagger_mm;
+    const cv::Mat& cover = maps.plane(FacePlane::cover);
+    const cv::Point2d a = maps.pixel_of(carried(view, maps_view, {place.left_mm, place.top_mm})),
+                      b = maps.pixel_of(
+                          carried(view, maps_view, {place.right_mm, place.bottom_mm}));
+    const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b)) & cv::Rect({}, cover.size());
+    place.cover = box.empty() ? 1 : cv::mean(cover(box) > 0.5)[0] / 255;
+    place.in_photo = inside(view, place, photo);
+    places.push_back(place);
+  }
+  for (std::size_t i = 0; i + 1 < places.size(); ++i)
+    places[i].gap_mm =
+        std::max(0.0, places[i + 1].top_mm - places[i].bottom_mm - (size.pitch - size.thickness));
+  return places;
+}
+
+}  // namespace plumbstack

@@ -1,0 +1,72 @@
+#include <algorithm>
+#include <cmath>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kFloor = 0.12;  // of a plane: lower blobs are almost never writing
+
+double plane_at(const FaceMaps& maps, FacePlane which, cv::Point2d mm) {
+  const cv::Mat& plane = maps.plane(which);
+  const cv::Point2d p = maps.pixel_of(mm);
+  const int x = std::clamp(static_cast<int>(std::lround(p.x)), 0, plane.cols - 1);
+  const int y = std::clamp(static_cast<int>(std::lround(p.y)), 0, plane.rows - 1);
+  return plane.at<float>(y, x);
+}
+
+Writing writing_at(const FaceMaps& maps, const Peak& peak, int quarter) {
+  Writing w;
+  w.centre_mm = peak.mm;
+  w.heat = peak.height;
+  w.rotation_deg = quarter * 90;
+  w.length_mm = std::max(3.0, 64 * plane_at(maps, FacePlane::text_length, peak.mm));
+  w.height_mm = std::max(3.0, 32 * plane_at(maps, FacePlane::text_height, peak.mm));
+  return w;
+}
+
+// Two peaks within one piece of writing: the planes of two rotations, or two halves of a text.
+bool same_piece(const Writing& a, const Writing& b) {
+  const double reach =
+      0.6 * std::max(std::max(a.length_mm, a.height_mm), std::max(b.length_mm, b.height_mm));
+  return cv::norm(a.centre_mm - b.centre_mm) < std::max(4.0, reach);
+}
+
+}  // namespace
+
+std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const FaceMaps& maps,
+                                                std::size_t most) {
+  std::vector<std::vector<Writing>> all;
+  for (const StripPlace& strip : frame.strips) {
+    const cv::Rect2d box(strip.left_mm, strip.top_mm, strip.right_mm - strip.left_mm,
+                         strip.bottom_mm - strip.top_mm);
+    std::vector<Writing> found;
+    for (int quarter = 0; quarter < 4; ++quarter)
+      for (const Peak& peak :
+           peaks_in(maps, static_cast<FacePlane>(static_cast<int>(FacePlane::text_0) + quarter),
+                    box, kFloor))
+        found.push_back(writing_at(maps, peak, quarter));
+    std::sort(found.begin(), found.end(),
+              [](const Writing& a, const Writing& b) { return a.heat > b.heat; });
+    std::vector<Writing> kept;
+    for (const Writing& w : found)
+      if (kept.size() < most && std::none_of(kept.begin(), kept.end(),
+                                             [&](const Writing& k) { return same_piece(k, w); }))
+        kept.push_back(w);
+    all.push_back(kept);
+  }
+  return all;
+}
+
+Quad text_quad(const PlaneView& view, const Writing& w, int rotation_deg) {
+  const double a = rotation_deg * CV_PI / 180;
+  const cv::Point2d along(std::cos(a), std::sin(a)), down(-std::sin(a), std::cos(a));
+  const auto corner = [&](double u, double v) {
+    return view.to_photo(w.centre_mm + along * (u * w.length_mm / 2) +
+                         down * (v * w.height_mm / 2));
+  };
+  return {corner(-1, -1), corner(1, -1), corner(1, 1), corner(-1, 1)};
+}
+
+}  // namespace plumbstack

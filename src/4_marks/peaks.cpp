@@ -1,0 +1,57 @@
+#include <algorithm>
+#include <cmath>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+cv::Rect pixels_of(const FaceMaps& maps, const cv::Rect2d& box, const cv::Mat& plane) {
+  const cv::Point2d a = maps.pixel_of(box.tl()), b = maps.pixel_of(box.br());
+  const cv::Point low(static_cast<int>(std::floor(a.x)), static_cast<int>(std::floor(a.y)));
+  const cv::Point high(static_cast<int>(std::ceil(b.x)) + 1, static_cast<int>(std::ceil(b.y)) + 1);
+  return cv::Rect(low, high) & cv::Rect({}, plane.size());
+}
+
+constexpr int kReach = 5;  // cells; as the calibration's own peaks are sought
+
+bool is_highest(const cv::Mat& plane, int x, int y) {
+  const float here = plane.at<float>(y, x);
+  for (int v = std::max(0, y - kReach); v <= std::min(plane.rows - 1, y + kReach); ++v)
+    for (int u = std::max(0, x - kReach); u <= std::min(plane.cols - 1, x + kReach); ++u)
+      if (plane.at<float>(v, u) > here) return false;
+  return true;
+}
+
+}  // namespace
+
+std::vector<Peak> peaks_in(const FaceMaps& maps, FacePlane which, const cv::Rect2d& box,
+                           double floor) {
+  const cv::Mat& plane = maps.plane(which);
+  const cv::Rect area = pixels_of(maps, box, plane);
+  std::vector<Peak> found;
+  for (int y = area.y; y < area.br().y; ++y)
+    for (int x = area.x; x < area.br().x; ++x)
+      if (plane.at<float>(y, x) > floor && is_highest(plane, x, y))
+        found.push_back({maps.stack_of(cv::Point2d(x, y)), plane.at<float>(y, x)});
+  std::sort(found.begin(), found.end(),
+            [](const Peak& a, const Peak& b) { return a.height > b.height; });
+  return found;
+}
+
+double height_near(const FaceMaps& maps, FacePlane which, cv::Point2d mm, double reach) {
+  const cv::Mat& plane = maps.plane(which);
+  const cv::Rect area = pixels_of(maps, {mm.x - reach, mm.y - reach, 2 * reach, 2 * reach}, plane);
+  if (area.empty()) return 0;
+  double highest = 0;
+  cv::minMaxLoc(plane(area), nullptr, &highest);
+  return highest;
+}
+
+double mean_in(const FaceMaps& maps, FacePlane which, const cv::Rect2d& box) {
+  const cv::Mat& plane = maps.plane(which);
+  const cv::Rect area = pixels_of(maps, box, plane);
+  return area.empty() ? 0 : cv::mean(plane(area))[0];
+}
+
+}  // namespace plumbstack

@@ -1,0 +1,40 @@
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kScale = 3;  // px per mm of the patch looked at
+
+// Hues in OpenCV's half degrees. Only strongly coloured pixels count, so that rust (brown, hue near
+// 10) and skin of paint on grey plastic are no red.
+bool is_color(const cv::Vec3b& hsv, MarkColor color) {
+  const int h = hsv[0], s = hsv[1], v = hsv[2];
+  switch (color) {
+    case MarkColor::red: return (h <= 6 || h >= 172) && s > 140 && v > 45;
+    case MarkColor::yellow: return h >= 20 && h <= 34 && s > 130 && v > 80;
+    case MarkColor::green: return h >= 40 && h <= 85 && s > 110 && v > 45;
+    case MarkColor::blue: return h >= 98 && h <= 130 && s > 120 && v > 45;
+    case MarkColor::white: return s < 40 && v > 225;
+    case MarkColor::black: return v < 35;
+  }
+  return false;
+}
+
+}  // namespace
+
+double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& box,
+                   MarkColor color) {
+  const cv::Mat patch = rectify(photo.pixels, view, box, kScale);
+  if (patch.empty()) return 0;
+  cv::Mat hsv;
+  cv::cvtColor(patch, hsv, cv::COLOR_BGR2HSV);
+  int count = 0;
+  for (int y = 0; y < hsv.rows; ++y)
+    for (int x = 0; x < hsv.cols; ++x) count += is_color(hsv.at<cv::Vec3b>(y, x), color);
+  return count / (kScale * kScale);
+}
+
+}  // namespace plumbstack

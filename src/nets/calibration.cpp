@@ -1,0 +1,58 @@
+#include "plumbstack/calibration.hpp"
+
+#include <fstream>
+#include <nlohmann/json.hpp>
+
+namespace plumbstack {
+namespace {
+
+Calibration table_from(const nlohmann::json& rows) {
+  Calibration table;
+  for (const nlohmann::json& row : rows)
+    table.rows.emplace_back(row.at("score").get<double>(), row.at("probability").get<double>());
+  return table;
+}
+
+Result<nlohmann::json> read_json(const std::filesystem::path& file) {
+  std::ifstream in(file);
+  nlohmann::json json = nlohmann::json::parse(in, nullptr, false);
+  if (!in || json.is_discarded())
+    return fail(ErrorCode::model_missing,
+                "calibration is missing or damaged; install the models again", file.string());
+  return json;
+}
+
+}  // namespace
+
+double Calibration::look_up(double score) const {
+  if (rows.empty()) return 0;
+  if (score <= rows.front().first) return rows.front().second;
+  for (std::size_t i = 1; i < rows.size(); ++i)
+    if (score <= rows[i].first) {
+      const auto& [s0, p0] = rows[i - 1];
+      const auto& [s1, p1] = rows[i];
+      return s1 > s0 ? p0 + (p1 - p0) * (score - s0) / (s1 - s0) : p1;
+    }
+  return rows.back().second;
+}
+
+Result<Calibrations> load_calibrations(const std::filesystem::path& folder) {
+  const auto reader = read_json(folder / "reader.calibration.json");
+  if (!reader) return tl::unexpected<Error>(reader.error());
+  const auto face = read_json(folder / "face.calibration.json");
+  if (!face) return tl::unexpected<Error>(face.error());
+  try {
+    Calibrations all;
+    all.number = table_from(reader->at("table"));
+    all.reader_temperature = reader->at("temperature").get<double>();
+    all.vent = table_from(face->at("vent"));
+    all.plus = table_from(face->at("plus"));
+    all.minus = table_from(face->at("minus"));
+    return all;
+  } catch (const nlohmann::json::exception&) {
+    return fail(ErrorCode::model_missing, "calibration lacks a table; install the models again",
+                folder.string());
+  }
+}
+
+}  // namespace plumbstack

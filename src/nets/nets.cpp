@@ -1,0 +1,57 @@
+#include "plumbstack/nets.hpp"
+
+namespace plumbstack {
+namespace {
+
+// OpenCV reports a missing, truncated or foreign file by an exception; it ends here.
+Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
+  std::error_code ignored;
+  if (!std::filesystem::is_regular_file(file, ignored))
+    return fail(ErrorCode::model_missing, "network file is missing; install the models again",
+                file.string());
+  try {
+    cv::dnn::Net net = cv::dnn::readNetFromONNX(file.string());
+    net.setPreferableBackend(cv::dnn::DNN_BACKEND_OPENCV);
+    net.setPreferableTarget(cv::dnn::DNN_TARGET_CPU);
+    return net;
+  } catch (const cv::Exception&) {
+    return fail(ErrorCode::model_missing, "network file is damaged; install the models again",
+                file.string());
+  }
+}
+
+}  // namespace
+
+Result<Nets> load_nets(const std::filesystem::path& folder) {
+  Nets nets;
+  const std::pair<const char*, cv::dnn::Net*> wanted[] = {
+      {"finder.onnx", &nets.finder}, {"face.onnx", &nets.face}, {"reader.onnx", &nets.reader}};
+  for (const auto& [name, net] : wanted) {
+    Result<cv::dnn::Net> loaded = load_net(folder / name);
+    if (!loaded) return tl::unexpected<Error>(loaded.error());
+    *net = std::move(*loaded);
+  }
+  Result<Calibrations> calibrations = load_calibrations(folder);
+  if (!calibrations) return tl::unexpected<Error>(calibrations.error());
+  nets.calibrations = std::move(*calibrations);
+  return nets;
+}
+
+Result<std::vector<cv::Mat>> run_planes(cv::dnn::Net& net, const cv::Mat& bgr) {
+  try {
+    net.setInput(cv::dnn::blobFromImage(bgr, 1 / 255.0));
+    const cv::Mat out = net.forward();
+    if (out.dims != 4 || out.size[0] != 1 || out.type() != CV_32F)
+      return fail(ErrorCode::internal, "network gives an output of an unexpected shape");
+    std::vector<cv::Mat> planes;
+    for (int c = 0; c < out.size[1]; ++c)
+      planes.push_back(
+          cv::Mat(out.size[2], out.size[3], CV_32F, const_cast<float*>(out.ptr<float>(0, c)))
+              .clone());
+    return planes;
+  } catch (const cv::Exception& e) {
+    return fail(ErrorCode::internal, "network does not run: " + e.err);
+  }
+}
+
+}  // namespace plumbstack
