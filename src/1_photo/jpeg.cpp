@@ -47,30 +47,25 @@ void on_message(j_common_ptr info, int level) {
 
 void on_output(j_common_ptr) {}  // the library prints nothing
 
-void read_rows(jpeg_decompress_struct& jpeg, const ImageHeader& header, cv::Mat& pixels) {
-  const bool cmyk = jpeg.num_components == 4;
-  jpeg.out_color_space = cmyk ? JCS_CMYK : JCS_EXT_BGR;
-  if (jpeg.image_width != header.width || jpeg.image_height != header.height)
-    ERREXIT(&jpeg, JERR_BAD_LENGTH);
-  pixels.create(static_cast<int>(header.height), static_cast<int>(header.width),
-                cmyk ? CV_8UC4 : CV_8UC3);
+// What lives in the next two has no destructor of its own: a longjmp skips those.
+bool read_head(jpeg_decompress_struct& jpeg, Watch& watch, Bytes bytes, const ImageHeader& header) {
+  if (setjmp(watch.stop)) return false;
+  jpeg_create_decompress(&jpeg);
+  jpeg_save_markers(&jpeg, JPEG_APP0 + 1, 0xFFFF);
+  jpeg_mem_src(&jpeg, bytes.data(), static_cast<unsigned long>(bytes.size()));
+  jpeg_read_header(&jpeg, TRUE);
+  jpeg.out_color_space = jpeg.num_components == 4 ? JCS_CMYK : JCS_EXT_BGR;
+  return jpeg.image_width == header.width && jpeg.image_height == header.height;
+}
+
+bool read_rows(jpeg_decompress_struct& jpeg, Watch& watch, cv::Mat& pixels) {
+  if (setjmp(watch.stop)) return false;
   jpeg_start_decompress(&jpeg);
   while (jpeg.output_scanline < jpeg.output_height) {
     JSAMPROW row = pixels.ptr(static_cast<int>(jpeg.output_scanline));
     jpeg_read_scanlines(&jpeg, &row, 1);
   }
   jpeg_finish_decompress(&jpeg);
-}
-
-// What lives here has no destructor of its own: a longjmp skips those.
-bool run(jpeg_decompress_struct& jpeg, Watch& watch, Bytes bytes, const ImageHeader& header,
-         cv::Mat& pixels) {
-  if (setjmp(watch.stop)) return false;
-  jpeg_create_decompress(&jpeg);
-  jpeg_save_markers(&jpeg, JPEG_APP0 + 1, 0xFFFF);
-  jpeg_mem_src(&jpeg, bytes.data(), static_cast<unsigned long>(bytes.size()));
-  jpeg_read_header(&jpeg, TRUE);
-  read_rows(jpeg, header, pixels);
   return true;
 }
 
@@ -102,8 +97,13 @@ std::optional<Decoded> decode_jpeg(Bytes bytes, const ImageHeader& header) {
   watch.manager.emit_message = on_message;
   watch.manager.output_message = on_output;
   Decoded out;
-  const bool whole = run(jpeg, watch, bytes, header, out.pixels) && !watch.damaged;
-  if (whole) out.exif = exif_of(jpeg);
+  bool whole = read_head(jpeg, watch, bytes, header);
+  if (whole) {
+    out.exif = exif_of(jpeg);  // before the rows: the markers are forgotten at their end
+    out.pixels.create(static_cast<int>(header.height), static_cast<int>(header.width),
+                      jpeg.num_components == 4 ? CV_8UC4 : CV_8UC3);
+    whole = read_rows(jpeg, watch, out.pixels) && !watch.damaged;
+  }
   jpeg_destroy_decompress(&jpeg);
   if (!whole) return std::nullopt;
   if (out.pixels.channels() == 4) out.pixels = bgr_of_cmyk(out.pixels);
