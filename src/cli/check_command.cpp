@@ -58,6 +58,17 @@ class OutputFolder {
   fs::path made_;  // empty = was there before
 };
 
+// Validators: what is wrong with a word, "" where nothing is.
+std::string refuse_unless_edge(const std::string& word) {
+  return edge_named(word) ? "" : "'" + word + "' is no edge; write top, bottom, left or right";
+}
+
+std::string refuse_unless_megapixels(const std::string& word) {
+  double value = 0;
+  const bool good = CLI::detail::lexical_cast(word, value) && value >= 0.001 && value <= 2000;
+  return good ? "" : "'" + word + "' is no number from 0.001 to 2000";
+}
+
 CheckOptions options_of(const CheckArguments& arguments) {
   CheckOptions options;
   options.photo.max_megapixels = arguments.max_megapixels;
@@ -93,10 +104,10 @@ CLI::App& add_check_command(CLI::App& app, CheckArguments& a) {
   check
       .add_option("--slot-1", a.slot_1,
                   "Edge of the photos at which slot 1 is: top, bottom, left or right")
-      ->check(CLI::IsMember({"top", "bottom", "left", "right"}).description(""))
+      ->check(refuse_unless_edge)
       ->type_name("EDGE");
   check.add_option("--max-megapixels", a.max_megapixels, "Refuse larger photos (up to 2000)")
-      ->check(CLI::Range(0.001, 2000.0).description(""))
+      ->check(refuse_unless_megapixels)
       ->capture_default_str()
       ->type_name("N");
   check.add_option("--debug-dir", a.debug_dir, "Write one picture for each stage to this folder")

@@ -3,7 +3,6 @@
 #include "photo_argument.hpp"
 
 #include <map>
-#include <set>
 
 namespace plumbstack {
 namespace {
@@ -41,14 +40,9 @@ Result<PhotoRequest> photo_request(const Pack& pack, const std::string& argument
 }
 
 // Pictures are named after their photo, so two photos of one name would overwrite each other's.
-Result<void> all_different(const std::vector<PhotoRequest>& requests) {
-  std::set<std::string> sides;
+Result<void> different_names(const std::vector<PhotoRequest>& requests) {
   std::map<std::string, std::string> stems;
   for (const PhotoRequest& request : requests) {
-    if (!request.side.empty() && !sides.insert(request.side).second)
-      return fail(ErrorCode::side_twice,
-                  "is a second photo of side '" + request.side + "'; give one photo for each side",
-                  request.file.string());
     const auto [first, fresh] = stems.emplace(request.file.stem().string(), request.file.string());
     if (!fresh)
       return fail(ErrorCode::usage,
@@ -77,7 +71,7 @@ Result<std::vector<PhotoRequest>> photo_requests(const Pack& pack,
     if (!request->slot_1_at) request->slot_1_at = slot_1_at;
     requests.push_back(*request);
   }
-  if (const auto different = all_different(requests); !different)
+  if (const auto different = different_names(requests); !different)
     return tl::unexpected(different.error());
   return requests;
 }

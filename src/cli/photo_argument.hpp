@@ -13,7 +13,7 @@ namespace plumbstack {
 std::optional<Edge> edge_named(const std::string& word);
 
 /// @param slot_1_at for the photos that name no edge of their own
-/// Errors: usage, side_unknown, side_twice.
+/// Errors: usage, side_unknown.
 Result<std::vector<PhotoRequest>> photo_requests(const Pack& pack,
                                                  const std::vector<std::string>& arguments,
                                                  std::optional<Edge> slot_1_at);
