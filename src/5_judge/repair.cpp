@@ -38,11 +38,15 @@ std::vector<int> targets(const std::vector<SideCase>& cases) {
   return {};
 }
 
-std::string step_text(const RepairStep& step) {
+// @param stays the module keeps its place among the others; it only turns, or slides along
+std::string step_text(const RepairStep& step, bool stays) {
+  const std::string from = std::to_string(step.from_slot), to = std::to_string(step.to_slot);
+  if (stays && step.from_slot == step.to_slot)
+    return "turn the module in slot " + from + " end for end";
   if (step.from_slot == step.to_slot)
-    return "turn the module in slot " + std::to_string(step.from_slot) + " end for end";
-  return "lift the module in slot " + std::to_string(step.from_slot) + " and put it in slot " +
-         std::to_string(step.to_slot) +
+    return "lift the module in slot " + from + " and put it back there" +
+           (step.turn ? ", turned end for end" : ", the same way round");
+  return "lift the module in slot " + from + " and put it in slot " + to +
          (step.turn ? ", turned end for end" : ", the same way round");
 }
 
@@ -77,7 +81,7 @@ std::vector<RepairStep> repair_steps(const std::vector<SideCase>& cases) {
     const int target = to[static_cast<std::size_t>(slot - 1)];
     RepairStep step{slot, target, ((target - slot) % 2 != 0) != (now && *now), ""};
     if (!stays[static_cast<std::size_t>(slot - 1)] || step.turn) {
-      step.text = step_text(step);
+      step.text = step_text(step, stays[static_cast<std::size_t>(slot - 1)]);
       steps.push_back(step);
     }
   }
