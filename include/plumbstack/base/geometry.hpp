@@ -28,8 +28,12 @@ enum class End { left, right };
 enum class Edge { top, bottom, left, right };  // of the displayed photo
 enum class Sign { plus, minus };
 
-inline End other(End end) { return end == End::left ? End::right : End::left; }
-inline Sign other(Sign sign) { return sign == Sign::plus ? Sign::minus : Sign::plus; }
+inline End other(End end) {
+  return end == End::left ? End::right : End::left;
+}
+inline Sign other(Sign sign) {
+  return sign == Sign::plus ? Sign::minus : Sign::plus;
+}
 Edge opposite(Edge edge);
 
 const char* name_of(End end);    // "left", "right"

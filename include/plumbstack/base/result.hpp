@@ -1,5 +1,5 @@
-// Result<T>: a value, or one Error that says what failed and where. Nothing escapes the library as an
-// exception; programmer mistakes assert.
+// Result<T>: a value, or one Error that says what failed and where. Nothing escapes the library as
+// an exception; programmer mistakes assert.
 #pragma once
 
 #include <string>
