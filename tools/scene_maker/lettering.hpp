@@ -3,31 +3,45 @@
 
 #include <array>
 #include <filesystem>
-#include <memory>
 #include <opencv2/core.hpp>
 #include <string>
-#include <vector>
 
 #include "dice.hpp"
+#include "digit_bank.hpp"
+#include "fonts.hpp"
+#include "ink.hpp"
+#include "pen.hpp"
 
 namespace scene {
 
-enum class Hand { strokes, real_digits, font, stencil };
+enum class Hand { strokes, real_digits, font, stencil, stamp };
+
+enum class LetteringKind { any, handwritten, printed, stencilled, stamped, small_print };
 
 /// One person's or one machine's way of writing, kept for a whole stack.
 struct Writer {
   Hand hand = Hand::strokes;
-  std::size_t font = 0;
+  std::size_t font = 0;           // for what is not written by hand
+  OutlineStyle outline;           // how the font is bent
   std::array<int, 10> variant{};  // which skeleton of each digit
-  double slant = 0;               // shear, x per y
-  double width = 1;               // of a digit against its usual width
-  double spacing = 0.2;           // between digits, of the height
-  double pen = 0.11;              // stroke width, of the height
-  double shake = 0.02;            // jitter of the stroke's points, of the height
-  double wander = 0.02;           // jitter of digits' height and base line
-  double dryness = 0;             // 0 solid ink .. 1 streaky
-  double soft = 0;                // blur of the edge, of the height
-  bool chisel = false;            // flat nib
+  std::uint64_t seed = 1;         // of the person's own bends of the skeletons
+  HandShape shape;
+  Pen pen;
+  Ink ink;
+  double own = 0.02;     // sd of the person's own bends, of the height
+  double spacing = 0.2;  // between digits, of the height; negative overlaps
+  double uneven = 0.3;   // how much the spacing varies, of itself
+  double wander = 0.02;  // sd of digits' size and base line, of the height
+  double climb = 0;      // slope of the base line, y down per x
+  double doubled = 0;    // chance that a number is written twice, one over the other
+  double bridge = 0;     // gap of a stencil's bridges, of the height; 0 none
+  bool upright_bridge = true;
+};
+
+/// An upright mask and how it was made.
+struct Lettering {
+  cv::Mat alpha;      // CV_8U, tight around the ink and 2 px more; empty where nothing was drawn
+  std::string style;  // "font:NAME", "hand", "mnist", "stencil" or "stamp"
 };
 
 /// The fonts and hands that lettering is drawn from; read once, then const.
@@ -35,23 +49,30 @@ class LetteringShop {
  public:
   /// @param fonts folder of .ttf and .otf; @param hands the bank of real digits.
   /// Throws std::runtime_error where either is missing: a scene without its hands is no scene.
-  LetteringShop(const std::filesystem::path& fonts, const std::filesystem::path& hands, bool held_out);
-  ~LetteringShop();
-  LetteringShop(const LetteringShop&) = delete;
-  LetteringShop& operator=(const LetteringShop&) = delete;
+  LetteringShop(const std::filesystem::path& fonts, const std::filesystem::path& hands,
+                bool held_out);
 
   Writer any_writer(Dice& dice) const;
   Writer printed(Dice& dice) const;
+  Writer writer(LetteringKind kind, Dice& dice) const;
   /// Upright mask, CV_8U, tight around the ink with 2 px to spare; `height_px` is a digit's height.
   cv::Mat draw(const std::string& text, double height_px, const Writer& writer, Dice& dice) const;
-  /// 28x28, CV_8U, a real hand's digit.
-  cv::Mat real_digit(int digit, Dice& dice) const;
+  Lettering letter(const std::string& text, double height_px, LetteringKind kind, Dice& dice) const;
+  std::string style(const Writer& writer) const;
+  const Fonts& fonts() const { return fonts_; }
 
  private:
-  struct Faces;
-  std::unique_ptr<Faces> faces_;
-  std::vector<unsigned char> bank_;
-  int first_ = 0, count_ = 0, per_digit_ = 0;
+  Writer by_marker(Dice& dice) const;
+  Writer by_stencil(Dice& dice) const;
+  Writer by_stamp(Dice& dice) const;
+  std::size_t any_font(Dice& dice) const;
+  Glyph glyph(char letter, double height, const Writer& writer, Dice& dice) const;
+  Glyph real_digit(int digit, double height, const Writer& writer, Dice& dice) const;
+  Glyph stroke_digit(int digit, double height, const Writer& writer, Dice& dice) const;
+
+  Fonts fonts_;
+  DigitBank bank_;
+  BankPart part_;
 };
 
 }  // namespace scene
