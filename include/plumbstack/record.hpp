@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <opencv2/core.hpp>
 #include <string>
+#include <vector>
 
 #include "plumbstack/check_stack.hpp"
 
@@ -14,7 +15,9 @@ namespace plumbstack {
 nlohmann::ordered_json result_json(const Pack& pack, const Check& check);
 
 /// The photo with every strip outlined, its reading beside it, faults marked by shape as well as by
-/// colour, offsets in mm, and the verdict in letters that read at arm's length. 8-bit BGR.
+/// colour, offsets in mm, and the verdict in letters that read at arm's length. 8-bit BGR, of the
+/// photo's size up to 24 megapixels, else smaller. Where the labels find no room beside the stack
+/// the photo is drawn shifted or smaller on its canvas: its pixels are not those of the result.
 cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t photo_index);
 
 /// One self-contained HTML page: verdict, cautions, what to do, pictures, ladder, table of slots.
@@ -22,12 +25,16 @@ cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t photo_
 std::string report_html(const Pack& pack, const Check& check,
                         const std::vector<cv::Mat>& annotated);
 
+/// File name of each photo's annotated picture, in the order of the photos: <stem>.annotated.jpg,
+/// with -2, -3 ... after the stem where two photos share one.
+std::vector<std::string> picture_names(const Check& check);
+
 /// Renames an old result.json to result.previous.json. Called before anything is decoded, so that a
 /// run that fails leaves no old verdict in place. Error: output_unwritable.
 Result<void> retire_old_result(const std::filesystem::path& folder);
 
-/// Writes result.json, <stem>.annotated.jpg and report.html, each under a temporary name and then
-/// renamed, result.json last. Error: output_unwritable.
+/// Writes the annotated pictures, report.html and result.json, all under temporary names first and
+/// then renamed, result.json last; after a failure none of them is left. Error: output_unwritable.
 Result<void> write_record(const std::filesystem::path& folder, const Pack& pack,
                           const Check& check);
 

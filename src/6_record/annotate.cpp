@@ -1,127 +1,137 @@
-// Faults are told by shape as well as colour: a good strip has a thin outline, a wrong one a thick
-// double outline with a cross at its rim, an unsure one a dashed outline. Labels stand beside the
-// stack, never over its marks.
+// The annotated photo. The labels need room beside the stack; where the photo has none, it is drawn
+// shifted or smaller on a canvas of the same size, so that nothing ever lies on the marks.
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <opencv2/imgproc.hpp>
 
+#include "picture_parts.hpp"
 #include "plumbstack/record.hpp"
 
 namespace plumbstack {
 namespace {
 
-const cv::Scalar kGood(180, 140, 30), kWrong(20, 90, 230), kUnsure(40, 200, 240), kDark(25, 25, 25),
-    kLight(250, 250, 250);
+constexpr double kLargestMegapixels = 24;  // beyond it nothing is easier to read
+constexpr double kLongestSide = 16384;     // px; well inside what a JPEG and the canvas can hold
+constexpr double kStudMm = 16;             // terminals stick out past the ends of the strips
+constexpr double kWidestTag = 15;          // in letter sizes
 
-Severity worst_of(const Check& check, const std::string& side, int slot) {
-  Severity worst = Severity::note;
-  for (const Finding& f : check.judgement.findings)
-    if ((f.side.empty() || f.side == side) &&
-        std::find(f.slots.begin(), f.slots.end(), slot) != f.slots.end())
-      worst = std::max(worst, f.severity);
-  return worst;
+cv::Size canvas_size(cv::Size photo) {
+  const double area = static_cast<double>(photo.width) * photo.height;
+  const double scale = std::min({1.0, std::sqrt(kLargestMegapixels * 1e6 / area),
+                                 kLongestSide / std::max(photo.width, photo.height)});
+  return {std::max(1, static_cast<int>(std::lround(photo.width * scale))),
+          std::max(1, static_cast<int>(std::lround(photo.height * scale)))};
 }
 
-void dashed(cv::Mat& on, cv::Point2d a, cv::Point2d b, const cv::Scalar& color, int wide) {
-  const double length = cv::norm(b - a), dash = std::max(6.0, 4.0 * wide);
-  for (double at = 0; at < length; at += 2 * dash)
-    cv::line(on, a + (b - a) * (at / length), a + (b - a) * (std::min(length, at + dash) / length),
-             color, wide, cv::LINE_AA);
+double banner_height(cv::Size canvas) {
+  return 0.115 * std::min(canvas.width, canvas.height);
 }
 
-void outline(cv::Mat& on, const Quad& q, Severity severity, int wide) {
-  for (std::size_t i = 0; i < 4; ++i) {
-    const cv::Point2d a = q[i], b = q[(i + 1) % 4];
-    if (severity == Severity::retake)
-      dashed(on, a, b, kUnsure, wide * 2);
-    else if (severity == Severity::fix)
-      cv::line(on, a, b, kDark, wide * 5, cv::LINE_AA),
-          cv::line(on, a, b, kWrong, wide * 3, cv::LINE_AA);
-    else
-      cv::line(on, a, b, kGood, wide, cv::LINE_AA);
+// The photo on the canvas at a scale and place, what lies beyond it as paper.
+cv::Mat on_canvas(const cv::Mat& photo, cv::Size size, double scale, cv::Point2d at) {
+  cv::Mat bgra(size, CV_8UC4,
+               cv::Scalar(255 * kPaper.blue, 255 * kPaper.green, 255 * kPaper.red, 255));
+  if (scale == 1 && at == cv::Point2d(0, 0)) {
+    cv::cvtColor(photo, bgra, cv::COLOR_BGR2BGRA);
+    return bgra;
   }
+  cv::Mat scaled = photo;
+  if (scale != 1) cv::resize(photo, scaled, {}, scale, scale, cv::INTER_AREA);
+  const cv::Rect place(cv::Point(cvRound(at.x), cvRound(at.y)), scaled.size());
+  const cv::Rect seen = place & cv::Rect({}, size);
+  if (!seen.empty()) cv::cvtColor(scaled(seen - place.tl()), bgra(seen), cv::COLOR_BGR2BGRA);
+  return bgra;
 }
 
-void label(cv::Mat& on, const std::string& text, cv::Point at, double height,
-           const cv::Scalar& back, const cv::Scalar& ink, bool right_aligned) {
-  const double scale = height / 24;
-  const int wide = std::max(1, static_cast<int>(height / 12));
-  int base = 0;
-  const cv::Size size = cv::getTextSize(text, cv::FONT_HERSHEY_DUPLEX, scale, wide, &base);
-  if (right_aligned) at.x -= size.width;
-  at.x = std::clamp(at.x, 2, std::max(2, on.cols - size.width - 2));
-  cv::rectangle(on, {at.x - 3, at.y - size.height - 3}, {at.x + size.width + 3, at.y + 4}, back,
-                cv::FILLED);
-  cv::putText(on, text, at, cv::FONT_HERSHEY_DUPLEX, scale, ink, wide, cv::LINE_AA);
+int faults(const Check& check, const std::string& side) {
+  int count = 0;
+  for (const Finding& f : check.judgement.findings)
+    if ((f.side.empty() || f.side == side) && f.severity != Severity::note) ++count;
+  return count;
 }
 
-std::string reading_text(const Side& side, const SlotMarks& m) {
-  std::string text;
-  if (side.number) text += m.number.text.value_or("?");
-  if (side.vent)
-    text += std::string(text.empty() ? "" : " ") +
-            (m.vent.end ? (*m.vent.end == End::left ? "vent<" : "vent>") : "vent?");
-  if (side.sign)
-    text += std::string(text.empty() ? "" : " ") + (m.sign.sign ? name_of(*m.sign.sign) : "?");
-  char mm[24];
-  if (m.stagger_mm && std::abs(*m.stagger_mm) > 0.6)
-    std::snprintf(mm, sizeof mm, " %+.1fmm", *m.stagger_mm), text += mm;
+const Finding* worst_finding(const Check& check, const std::string& side) {
+  const Finding* worst = nullptr;
+  for (const Finding& f : check.judgement.findings) {
+    if (!f.side.empty() && f.side != side) continue;
+    if (!worst || f.severity > worst->severity) worst = &f;
+  }
+  return worst && worst->severity != Severity::note ? worst : nullptr;
+}
+
+BannerText banner_text(const Pack& pack, const Check& check, std::size_t index) {
+  const CheckedPhoto& photo = check.photos[index];
+  BannerText text;
+  text.verdict = check.judgement.side_verdicts[index];
+  const Finding* worst = worst_finding(check, photo.side);
+  if (worst)
+    text.headline = sentence(worst->message);
+  else if (text.verdict == Verdict::pass)
+    text.headline = "All " + std::to_string(pack.modules) + " slots of this side are right";
+  const Verdict whole = check.judgement.verdict;
+  text.context = std::string("whole stack: ") +
+                 (whole == Verdict::pass  ? "PASS"
+                  : whole == Verdict::fix ? "FIX"
+                                          : "RETAKE") +
+                 "  ·  side " + photo.side + "  ·  " + pack.id;
+  const int more = faults(check, photo.side) - 1;
+  if (more > 0) text.headline += " (and " + std::to_string(more) + " more)";
   return text;
 }
 
-void banner(cv::Mat& on, Verdict verdict, const std::string& side) {
-  const int height = std::max(40, on.rows / 16);
-  const cv::Scalar back = verdict == Verdict::pass  ? cv::Scalar(120, 90, 0)
-                          : verdict == Verdict::fix ? cv::Scalar(10, 40, 150)
-                                                    : cv::Scalar(60, 190, 240);
-  const cv::Scalar ink = verdict == Verdict::retake ? kDark : kLight;
-  const std::string word = verdict == Verdict::pass  ? "PASS"
-                           : verdict == Verdict::fix ? "FIX"
-                                                     : "RETAKE";
-  cv::rectangle(on, {0, 0}, {on.cols, height}, back, cv::FILLED);
-  cv::putText(on, word + "   " + side, {height / 3, height * 3 / 4}, cv::FONT_HERSHEY_DUPLEX,
-              height / 36.0, ink, std::max(2, height / 14), cv::LINE_AA);
+double tag_width(Canvas& canvas, const std::vector<SlotView>& views) {
+  double widest = 0;
+  for (const Tag& tag : tags_of(views))
+    widest = std::max(widest, canvas.text_width(tag.text, 1.0) + 1.95);
+  return std::min(widest, kWidestTag);
+}
+
+// Text is measured before the canvas is known, on one of a single pixel.
+LabelWidths label_widths(const Pack& pack, const Side& side, const std::vector<SlotView>& views,
+                         ReadingColumns& columns) {
+  Canvas ruler(cv::Mat(1, 1, CV_8UC4, cv::Scalar::all(0)));
+  columns = reading_columns(ruler, pack, side, views);
+  LabelWidths widths;
+  widths.slot = ruler.text_width(std::to_string(views.back().slot), 1.0) + 0.7;
+  widths.reading = std::max(columns.whole(), 4.4) + 0.6;
+  widths.tag = tag_width(ruler, views);
+  return widths;
+}
+
+cv::Mat labelled(const Pack& pack, const Check& check, std::size_t index,
+                 const std::vector<SlotView>& views, const Side& side) {
+  const CheckedPhoto& photo = check.photos[index];
+  const cv::Size size = canvas_size(photo.photo.pixels.size());
+  const double banner = banner_height(size);
+  const double mm_per_px = photo.evidence.marks.capture.mm_per_px;
+  ReadingColumns columns;
+  const LabelWidths widths = label_widths(pack, side, views, columns);
+  const LabelLayout layout = lay_out(views, widths, photo.photo.pixels.size(), size, banner,
+                                     mm_per_px > 0 ? kStudMm / mm_per_px : 0);
+  Canvas canvas(on_canvas(photo.photo.pixels, size, layout.photo_scale, layout.photo_at));
+  const Labels labels{pack, side, check.trust_bar, views, layout, columns, widths};
+  draw_outlines(canvas, labels);
+  draw_slot_numbers(canvas, labels);
+  draw_readings(canvas, labels);
+  draw_tags(canvas, labels);
+  draw_headings(canvas, labels);
+  draw_banner(canvas, banner_text(pack, check, index), size.width, banner);
+  return canvas.finished();
 }
 
 }  // namespace
 
 cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t index) {
-  const CheckedPhoto& checked = check.photos[index];
-  cv::Mat on = checked.photo.pixels.clone();
-  const Side* side = pack.side(checked.side);
-  const int wide = std::max(1, static_cast<int>(std::lround(std::max(on.cols, on.rows) / 1400.0)));
-  const auto& slots = checked.evidence.marks.slots;
-  for (int pass = 0; pass < 2; ++pass)  // faults on top
-    for (std::size_t i = 0; i < slots.size(); ++i) {
-      const int slot = static_cast<int>(i) + 1;
-      const Severity severity = worst_of(check, checked.side, slot);
-      if ((severity == Severity::fix) != (pass == 1)) continue;
-      const Quad& q = slots[i].face_in_photo;
-      outline(on, q, severity, wide);
-      const double room = std::min(cv::norm(q[3] - q[0]), cv::norm(q[2] - q[1]));
-      const double height = std::clamp(room * 0.5, 9.0, 60.0);
-      const cv::Point2d left = (q[0] + q[3]) / 2, right = (q[1] + q[2]) / 2,
-                        away = (right - left) / cv::norm(right - left);
-      const bool lying = std::abs(away.y) > std::abs(away.x);
-      const cv::Point2d drop(0, height / 3);
-      const cv::Scalar back = severity == Severity::fix      ? kWrong
-                              : severity == Severity::retake ? kUnsure
-                                                             : kDark;
-      const cv::Scalar ink = severity == Severity::retake ? kDark : kLight;
-      const double off = lying ? (i % 2 ? 2.4 : 1.2) * height : height;
-      label(on, std::to_string(slot), left - away * off + drop, height, kLight, kDark,
-            away.x > 0.3);
-      if (side)
-        label(on,
-              (severity == Severity::fix      ? "X "
-               : severity == Severity::retake ? "? "
-                                              : "") +
-                  reading_text(*side, slots[i]),
-              right + away * off + drop, height, back, ink, away.x < -0.3);
-    }
-  banner(on, check.judgement.side_verdicts[index], checked.side);
-  return on;
+  const CheckedPhoto& photo = check.photos[index];
+  std::vector<SlotView> views = slot_views(pack, check, index);
+  std::erase_if(views, [](const SlotView& view) { return !view.has_face; });
+  const Side* side = pack.side(photo.side);
+  if (side && !views.empty()) return labelled(pack, check, index, views, *side);
+  const cv::Size size = canvas_size(photo.photo.pixels.size());
+  const double scale = static_cast<double>(size.width) / photo.photo.pixels.cols;
+  Canvas canvas(on_canvas(photo.photo.pixels, size, scale, {0, 0}));
+  draw_banner(canvas, banner_text(pack, check, index), size.width, banner_height(size));
+  return canvas.finished();
 }
 
 }  // namespace plumbstack

@@ -1,154 +1,144 @@
-#include <algorithm>
-#include <opencv2/imgcodecs.hpp>
-#include <opencv2/imgproc.hpp>
-#include <sstream>
-
+// The report in the order in which it is needed: verdict, cautions, what to do, then the evidence.
 #include "plumbstack/record.hpp"
+#include "report_parts.hpp"
 
 namespace plumbstack {
 namespace {
 
-constexpr const char* kStyle =
-    "body{font:16px/1.45 'DejaVu Sans',Verdana,sans-serif;margin:0 auto;max-width:60rem;padding:0 "
-    "1rem;color:#111}"
-    ".verdict{font-size:3.2rem;font-weight:700;padding:.4rem 1rem;border:.4rem double "
-    "#111;margin:1rem 0}"
-    ".pass{background:#cfe6f2}.fix{background:#f6c9a8}.retake{background:#f7eaa0}"
-    ".caution{border-left:.6rem solid #111;padding:.3rem .8rem;background:#eee}"
-    "table{border-collapse:collapse;width:100%;font-size:.85rem}td,th{border:1px solid "
-    "#999;padding:.15rem .4rem;text-align:left}"
-    "tr.fix td:first-child:before{content:'\\2715 '}tr.retake td:first-child:before{content:'? "
-    "'}tr.fix{font-weight:700;background:#f6c9a8}tr.retake{background:#f7eaa0}"
-    "img{width:100%}";
-
-std::string escaped(const std::string& text) {
-  std::string out;
-  for (char c : text) {
-    if (c == '<')
-      out += "&lt;";
-    else if (c == '>')
-      out += "&gt;";
-    else if (c == '&')
-      out += "&amp;";
-    else if (c == '"')
-      out += "&quot;";
-    else
-      out += c;
+std::string word_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::pass: return "PASS";
+    case Verdict::fix: return "FIX";
+    case Verdict::retake: return "RETAKE";
   }
-  return out;
+  return "RETAKE";
 }
 
-std::string base64(const std::vector<unsigned char>& bytes) {
-  static constexpr char kDigits[] =
-      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string out;
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    const unsigned n = bytes[i] << 16 | (i + 1 < bytes.size() ? bytes[i + 1] << 8 : 0) |
-                       (i + 2 < bytes.size() ? bytes[i + 2] : 0);
-    out += kDigits[n >> 18 & 63];
-    out += kDigits[n >> 12 & 63];
-    out += i + 1 < bytes.size() ? kDigits[n >> 6 & 63] : '=';
-    out += i + 2 < bytes.size() ? kDigits[n & 63] : '=';
+std::string meaning_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::pass: return "Everything these photos had to show was seen and is right.";
+    case Verdict::fix: return "Something in the stack is wrong. Put it right, then check it again.";
+    case Verdict::retake: return "The photos don't show enough to say. This is not a pass.";
   }
-  return out;
+  return "";
 }
 
-std::string picture(const cv::Mat& photo) {
-  cv::Mat small = photo;
-  const double scale = 1400.0 / std::max(photo.cols, photo.rows);
-  if (scale < 1) cv::resize(photo, small, {}, scale, scale, cv::INTER_AREA);
-  std::vector<unsigned char> bytes;
-  cv::imencode(".jpg", small, bytes, {cv::IMWRITE_JPEG_QUALITY, 82});
-  return "<img alt=\"annotated photo\" src=\"data:image/jpeg;base64," + base64(bytes) + "\">";
+// Messages come with or without a full stop.
+std::string as_sentence(const std::string& text) {
+  if (text.empty()) return "";
+  const bool ends = text.back() == '.' || text.back() == '!' || text.back() == '?';
+  return escaped(sentence(text)) + (ends ? "" : ".");
 }
 
-std::string row_class(const Check& check, const std::string& side, int slot) {
-  Severity worst = Severity::note;
-  for (const Finding& f : check.judgement.findings)
-    if ((f.side.empty() || f.side == side) &&
-        std::find(f.slots.begin(), f.slots.end(), slot) != f.slots.end())
-      worst = std::max(worst, f.severity);
-  return worst == Severity::note ? "" : name_of(worst);
+std::string verdict_block(const Check& check) {
+  const Verdict verdict = check.judgement.verdict;
+  std::string html = "<div class=\"verdict " + std::string(name_of(verdict)) + "\">" +
+                     verdict_icon(verdict) + "<div><b>" + word_of(verdict) + "</b><p>" +
+                     meaning_of(verdict) + "</p></div></div><ul class=\"sides\">";
+  for (std::size_t i = 0; i < check.photos.size(); ++i)
+    html += "<li>" + verdict_icon(check.judgement.side_verdicts[i]) + "<span>" +
+            escaped(check.photos[i].side) + ": <b>" + word_of(check.judgement.side_verdicts[i]) +
+            "</b></span></li>";
+  for (const std::string& side : check.judgement.missing_sides)
+    html += "<li>" + verdict_icon(Verdict::retake) + "<span>" + escaped(side) +
+            ": <b>no photo</b></span></li>";
+  return html + "</ul>";
 }
 
-// Slot by slot, as planned beside as seen.
-std::string ladder(const Pack& pack, const Check& check, const CheckedPhoto& photo) {
-  const Side* side = pack.side(photo.side);
-  const auto& slots = photo.evidence.marks.slots;
-  if (!side || slots.size() != static_cast<std::size_t>(pack.modules)) return "";
-  std::ostringstream html;
-  html << "<table><tr><th>slot</th><th>planned</th><th>seen</th><th>off the line, mm</th></tr>";
-  for (int slot = 1; slot <= pack.modules; ++slot) {
-    const SlotMarks& m = slots[static_cast<std::size_t>(slot - 1)];
-    const bool odd = slot % 2 == 1;
-    html << "<tr class=\"" << row_class(check, photo.side, slot) << "\"><td>" << slot
-         << "</td><td>";
-    if (side->number) html << side->number->first + slot - 1 << " ";
-    if (side->vent)
-      html << "vent " << name_of(odd ? side->vent->slot_1_end : other(side->vent->slot_1_end))
-           << " ";
-    if (side->sign) html << name_of(odd ? side->sign->slot_1 : other(side->sign->slot_1));
-    html << "</td><td>";
-    if (!m.seen)
-      html << "not seen";
-    else {
-      if (side->number)
-        html << escaped(m.number.text.value_or("none")) << " ("
-             << static_cast<int>(m.number.confidence * 1000) / 10.0 << " %) ";
-      if (side->vent) html << "vent " << (m.vent.end ? name_of(*m.vent.end) : "?") << " ";
-      if (side->sign) html << (m.sign.sign ? name_of(*m.sign.sign) : "?");
-    }
-    html << "</td><td>";
-    if (m.stagger_mm) html << static_cast<int>(*m.stagger_mm * 100) / 100.0;
-    html << "</td></tr>";
+std::string cautions(const Pack& pack) {
+  std::string volts = "A stack like this holds a voltage that kills, also out of the vehicle.";
+  if (pack.electrical)
+    volts = "Charged, this stack can stand at about " +
+            fixed(pack.modules * pack.electrical->cells_per_module *
+                      pack.electrical->charged_v_per_cell,
+                  0) +
+            " V DC. That kills, also out of the vehicle.";
+  return "<div class=\"caution\"><b>&#9888;&#65038; Caution: high voltage</b><ul><li>" + volts +
+         "</li><li>Work on it only if you are trained and licensed for it, with insulated tools "
+         "and gloves, and not alone.</li><li>Service plug out, wait for discharge, prove with a "
+         "meter that no voltage is there.</li><li>Local codes and the maker's instructions come "
+         "first. This check replaces neither the meter nor a second person; it says nothing of "
+         "the modules' health.</li></ul></div>";
+}
+
+std::string finding_item(const Finding& f) {
+  const Standing standing = f.severity == Severity::fix      ? Standing::wrong
+                            : f.severity == Severity::retake ? Standing::unsure
+                                                             : Standing::note;
+  std::string about = f.code;
+  if (!f.side.empty()) about += ", side " + f.side;
+  return "<li>" + standing_icon(standing) + "<div><p>" + as_sentence(f.message) +
+         (f.action.empty() ? "" : "</p><p class=\"do\">" + as_sentence(f.action)) + "</p><small>" +
+         escaped(about) + "</small></div></li>";
+}
+
+std::string findings_of(const Judgement& judgement, Severity severity, const char* heading) {
+  std::string items;
+  for (const Finding& f : judgement.findings)
+    if (f.severity == severity) items += finding_item(f);
+  if (severity == Severity::retake)
+    for (const std::string& side : judgement.missing_sides)
+      items += "<li>" + standing_icon(Standing::unsure) + "<div><p>No photo of side " +
+               escaped(side) + ".</p><p class=\"do\">Photograph side " + escaped(side) +
+               ", the whole of it, straight on.</p></div></li>";
+  if (items.empty()) return "";
+  return std::string("<h3>") + heading + "</h3><ul class=\"found\">" + items + "</ul>";
+}
+
+std::string what_to_do(const Judgement& judgement) {
+  std::string html = "<h2>What to do</h2>";
+  if (!judgement.repair.empty()) {
+    html += "<h3>Fewest moves that put it right, in this order</h3><ol class=\"steps\">";
+    for (const RepairStep& step : judgement.repair)
+      html += "<li><span>" + as_sentence(step.text) + "</span></li>";
+    html += "</ol>";
   }
-  html << "</table>";
-  return html.str();
+  const std::string found = findings_of(judgement, Severity::fix, "Wrong") +
+                            findings_of(judgement, Severity::retake, "Not seen well enough") +
+                            findings_of(judgement, Severity::note, "To know");
+  if (found.empty() && judgement.repair.empty()) html += "<p>Nothing: no fault was found.</p>";
+  return html + found;
+}
+
+std::string side_section(const Pack& pack, const Check& check, std::size_t i,
+                         const std::vector<cv::Mat>& annotated) {
+  const CheckedPhoto& photo = check.photos[i];
+  std::string html = "<section class=\"side\"><h2>Side " + escaped(photo.side) + ": " +
+                     word_of(check.judgement.side_verdicts[i]) + "</h2>";
+  if (i < annotated.size())
+    html += "<figure>" + inline_picture(annotated[i], "Annotated photo of side " + photo.side) +
+            "</figure>";
+  const std::string ladder = ladder_svg(pack, check, i);
+  if (ladder.empty()) return html + "</section>";
+  return html +
+         "<h3>As planned and as seen</h3><p class=\"key\">Slot 1 on top. Disc: vent. Ring: sign. "
+         "Arrow: where the number's top points. Crossed diamond and thick outline: wrong. "
+         "Question mark and dashed outline: not sure.</p>" +
+         ladder + "<h3>Slot by slot</h3>" + slot_table(pack, check, i) + "</section>";
 }
 
 }  // namespace
 
 std::string report_html(const Pack& pack, const Check& check,
                         const std::vector<cv::Mat>& annotated) {
-  std::ostringstream html;
-  const std::string verdict = name_of(check.judgement.verdict);
-  html << "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" "
-          "content=\"width=device-width\"><title>Stack check: "
-       << escaped(verdict) << "</title><style>" << kStyle << "</style><h1>" << escaped(pack.name)
-       << "</h1><div class=\"verdict " << verdict << "\">"
-       << (verdict == "pass"  ? "&#10003; PASS"
-           : verdict == "fix" ? "&#10005; FIX"
-                              : "&#8635; RETAKE")
-       << "</div>"
-       << "<p class=\"caution\">High voltage can kill. Only qualified people work on this stack: "
-          "insulated tools and gloves, service plug out, "
-          "wait for discharge, prove absence of voltage. Local codes and licensed practice "
-          "prevail. This check replaces neither meter nor second person.</p>";
-  if (!check.judgement.repair.empty()) {
-    html << "<h2>What to do</h2><ol>";
-    for (const RepairStep& step : check.judgement.repair)
-      html << "<li>" << escaped(step.text) << "</li>";
-    html << "</ol>";
-  }
-  html << "<h2>Findings</h2><ul>";
-  for (const Finding& f : check.judgement.findings)
-    html << "<li><b>" << name_of(f.severity) << "</b> " << escaped(f.code) << " " << escaped(f.side)
-         << ": " << escaped(f.message) << ". " << escaped(f.action) << ".</li>";
-  for (const std::string& side : check.judgement.missing_sides)
-    html << "<li><b>retake</b> no photo of side " << escaped(side) << "</li>";
-  if (check.judgement.findings.empty() && check.judgement.missing_sides.empty())
-    html << "<li>none</li>";
-  html << "</ul>";
-  for (std::size_t i = 0; i < check.photos.size(); ++i) {
-    const CheckedPhoto& photo = check.photos[i];
-    html << "<h2>" << escaped(photo.side) << ": " << name_of(check.judgement.side_verdicts[i])
-         << "</h2>" << picture(annotated[i]) << "<p>" << escaped(photo.photo.file) << "<br>SHA-256 "
-         << photo.photo.sha256
-         << (photo.photo.taken_at ? "<br>taken " + escaped(*photo.photo.taken_at) : "") << "</p>"
-         << ladder(pack, check, photo);
-  }
-  html << "<p>plumbstack " << PLUMBSTACK_VERSION << "</p></html>";
-  return html.str();
+  const std::string title = word_of(check.judgement.verdict) + ": " + pack.id;
+  std::string html =
+      "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
+      "content=\"width=device-width,initial-scale=1\"><title>" +
+      escaped(title) + "</title><style>" + kReportStyle + "</style></head><body><h1><span>" +
+      escaped(pack.name) + "</span><span>" + escaped(pack.id) + ", " +
+      std::to_string(pack.modules) + " modules</span></h1>";
+  html += verdict_block(check) + cautions(pack) + what_to_do(check.judgement);
+  for (std::size_t i = 0; i < check.photos.size(); ++i)
+    html += side_section(pack, check, i, annotated);
+  html += "<section><h2>Photos</h2>" + photo_table(check) + "</section>";
+  html += "<footer>plumbstack " PLUMBSTACK_VERSION
+          ". A reading counts as known from a confidence of " +
+          fixed(100 * check.trust_bar.number, 1) + "&nbsp;% (number), " +
+          fixed(100 * check.trust_bar.vent, 1) + "&nbsp;% (vent), " +
+          fixed(100 * check.trust_bar.sign, 1) +
+          "&nbsp;% (sign). Readings are never corrected to what was expected.</footer>";
+  return html + "</body></html>\n";
 }
 
 }  // namespace plumbstack

@@ -1,4 +1,3 @@
-#include <algorithm>
 #include <cmath>
 #include <filesystem>
 
@@ -9,10 +8,9 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-double rounded(double value, double step) {
-  return std::round(value / step) * step;
-}
+// A value that is not a number has no place in JSON; 0 is the untrusted end of every scale here.
 double tidy(double value, int decimals) {
+  if (!std::isfinite(value)) return 0;
   const double scale = std::pow(10.0, decimals);
   const double out = std::round(value * scale) / scale;
   return out == 0 ? 0.0 : out;  // no minus zero
@@ -68,6 +66,20 @@ Json stack_json(const CheckedPhoto& photo) {
           {"mm_per_px", tidy(e.marks.capture.mm_per_px, 4)}};
 }
 
+// Always one entry for each of the pack's slots: what was not seen says so.
+Json slots_json(const Pack& pack, const CheckedPhoto& photo) {
+  const Side* side = pack.side(photo.side);
+  const std::vector<SlotMarks>& slots = photo.evidence.marks.slots;
+  const bool have = side && slots.size() == static_cast<std::size_t>(pack.modules);
+  Json json = Json::array();
+  for (int slot = 1; slot <= pack.modules; ++slot) {
+    const std::size_t i = static_cast<std::size_t>(slot - 1);
+    json.push_back(have ? slot_json(*side, slots[i], slot, slot == pack.modules)
+                        : Json{{"slot", slot}, {"seen", false}});
+  }
+  return json;
+}
+
 Json photo_json(const Pack& pack, const CheckedPhoto& photo, Verdict verdict) {
   Json json;
   json["file"] = std::filesystem::path(photo.photo.file).filename().string();
@@ -76,21 +88,44 @@ Json photo_json(const Pack& pack, const CheckedPhoto& photo, Verdict verdict) {
   json["width"] = photo.photo.pixels.cols;
   json["height"] = photo.photo.pixels.rows;
   json["exif_orientation"] = photo.photo.exif_orientation;
+  if (photo.photo.taken_at) json["taken_at"] = *photo.photo.taken_at;
   json["verdict"] = name_of(verdict);
   if (photo.frame) json["stack"] = stack_json(photo);
-  json["slots"] = Json::array();
-  const Side* side = pack.side(photo.side);
-  for (int slot = 1; slot <= pack.modules; ++slot) {
-    const auto& slots = photo.evidence.marks.slots;
-    const bool have = side && slots.size() == static_cast<std::size_t>(pack.modules);
-    json["slots"].push_back(slot_json(
-        side ? *side : Side{}, have ? slots[static_cast<std::size_t>(slot - 1)] : SlotMarks{}, slot,
-        slot == pack.modules));
-  }
+  json["slots"] = slots_json(pack, photo);
   const CaptureFigures& c = photo.evidence.marks.capture;
   json["capture"] = {{"sharpness", tidy(c.sharpness, 3)},
                      {"glare", tidy(c.glare, 3)},
                      {"exposure", tidy(c.exposure, 3)}};
+  return json;
+}
+
+Json findings_json(const std::vector<Finding>& findings) {
+  Json json = Json::array();
+  for (const Finding& f : findings) {
+    Json one{{"code", f.code}, {"severity", name_of(f.severity)}};
+    if (!f.side.empty()) one["side"] = f.side;
+    one["slots"] = f.slots;
+    one["message"] = f.message;
+    one["action"] = f.action;
+    json.push_back(std::move(one));
+  }
+  return json;
+}
+
+Json repair_json(const std::vector<RepairStep>& steps) {
+  Json json = Json::array();
+  for (const RepairStep& s : steps)
+    json.push_back(
+        {{"from_slot", s.from_slot}, {"to_slot", s.to_slot}, {"turn", s.turn}, {"text", s.text}});
+  return json;
+}
+
+// The total first, then the stages in the order of the path.
+Json ms_json(const std::map<std::string, double>& ms) {
+  Json json = Json::object();
+  for (const char* stage : {"total", "decode", "stack", "marks", "judge"})
+    if (const auto found = ms.find(stage); found != ms.end()) json[stage] = tidy(found->second, 1);
+  for (const auto& [stage, duration] : ms) json[stage] = tidy(duration, 1);
   return json;
 }
 
@@ -108,22 +143,10 @@ nlohmann::ordered_json result_json(const Pack& pack, const Check& check) {
   json["photos"] = Json::array();
   for (std::size_t i = 0; i < check.photos.size(); ++i)
     json["photos"].push_back(photo_json(pack, check.photos[i], check.judgement.side_verdicts[i]));
-  json["findings"] = Json::array();
-  for (const Finding& f : check.judgement.findings) {
-    Json one{{"code", f.code}, {"severity", name_of(f.severity)}};
-    if (!f.side.empty()) one["side"] = f.side;
-    one["slots"] = f.slots;
-    one["message"] = f.message;
-    one["action"] = f.action;
-    json["findings"].push_back(one);
-  }
-  json["repair"] = Json::array();
-  for (const RepairStep& s : check.judgement.repair)
-    json["repair"].push_back(
-        {{"from_slot", s.from_slot}, {"to_slot", s.to_slot}, {"turn", s.turn}, {"text", s.text}});
+  json["findings"] = findings_json(check.judgement.findings);
+  json["repair"] = repair_json(check.judgement.repair);
   json["missing_sides"] = check.judgement.missing_sides;
-  json["ms"] = Json::object();
-  for (const auto& [stage, ms] : check.ms) json["ms"][stage] = rounded(ms, 0.1);
+  json["ms"] = ms_json(check.ms);
   return json;
 }
 
