@@ -17,7 +17,7 @@ const char* name_of(Verdict verdict);
 const char* name_of(Severity severity);
 
 struct Finding {
-  std::string code;  // of the published list, e.g. "number.order"
+  std::string code;  // of the list in finding_codes.hpp, e.g. "number.order"
   Severity severity = Severity::note;
   std::string side;        // empty where it concerns the whole stack
   std::vector<int> slots;  // 1-based, ascending; empty where none applies
@@ -30,6 +30,8 @@ struct SideEvidence {
   std::string side;
   bool stack_found = false;
   int modules_counted = 0;        // strips seen between the end plates
+  bool count_sure = true;         // every border between the end plates was seen, and both
+                                  // outer strips clearly end in modules
   std::optional<Edge> slot_1_at;  // nullopt = could not be told
   SideMarks marks;                // slot 1 first; exactly pack.modules slots, unseen ones padded
                                   // (empty where no stack was found or the count does not fit)
@@ -41,7 +43,7 @@ struct SideEvidence {
 struct RepairStep {
   int from_slot = 0;  // the module now in this slot
   int to_slot = 0;    // goes here; equal to from_slot where it only turns
-  bool turn = false;  // end for end, on the way
+  bool turn = false;  // end for end, on the way; false too where the text says it is unknown
   std::string text;   // as told to the technician
 };
 
@@ -49,7 +51,7 @@ struct Judgement {
   Verdict verdict = Verdict::retake;   // of the stack
   std::vector<Verdict> side_verdicts;  // one per evidence, in its order, from that side alone
   std::vector<Finding> findings;
-  std::vector<RepairStep> repair;          // fewest moves; empty where renumbering is the advice
+  std::vector<RepairStep> repair;          // fewest modules lifted; not those to be renumbered
   std::vector<std::string> missing_sides;  // required, but no photo was given
 };
 

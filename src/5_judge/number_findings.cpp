@@ -6,36 +6,28 @@
 namespace plumbstack {
 namespace {
 
-std::string quoted(const SideCase& c, int slot) {
-  return *c.evidence.marks.slots[static_cast<std::size_t>(slot - 1)].number.text;
-}
-
 struct Sorted {  // slots by what their number is
   std::vector<int> order, foreign, missing, unsure, wrong_end, wrong_turn;
-  std::map<std::string, std::vector<int>> owners;
+  std::map<int, std::vector<int>> owners;  // of each trusted number
 };
 
 Sorted sort_slots(const SideCase& c) {
   Sorted sorted;
   const NumberRule& rule = *c.side.number;
   for (int slot = 1; slot <= c.pack.modules; ++slot) {
-    const SlotMarks& marks = c.evidence.marks.slots[static_cast<std::size_t>(slot - 1)];
+    const SlotMarks& marks = c.at(slot);
     if (!marks.seen) continue;
-    if (!marks.number.text && marks.number.place_seen) {
-      sorted.missing.push_back(slot);
-      continue;
-    }
     if (!known(marks.number, c.bar)) {
-      sorted.unsure.push_back(slot);
+      const bool blank = !marks.number.text && marks.number.place_seen;
+      (blank ? sorted.missing : sorted.unsure).push_back(slot);
       continue;
     }
-    const auto number = trusted_number(c, slot);
-    const bool in_range = number && *number >= rule.first && *number < rule.first + c.pack.modules;
-    if (!in_range)
+    const auto home = home_slot(c, slot);
+    if (!home || *home < 1 || *home > c.pack.modules)
       sorted.foreign.push_back(slot);
-    else if (*number != rule.first + slot - 1)
+    else if (*home != slot)
       sorted.order.push_back(slot);
-    sorted.owners[number ? std::to_string(*number) : *marks.number.text].push_back(slot);
+    if (home) sorted.owners[*home].push_back(slot);
     if (rule.end && marks.number.end && *marks.number.end != *rule.end)
       sorted.wrong_end.push_back(slot);
     if (marks.number.rotation_deg != rule.rotation_deg) sorted.wrong_turn.push_back(slot);
@@ -44,25 +36,15 @@ Sorted sort_slots(const SideCase& c) {
 }
 
 std::string order_message(const SideCase& c, const std::vector<int>& slots) {
+  constexpr std::size_t kMost = 6;
   std::string text;
-  for (std::size_t i = 0; i < slots.size() && i < 6; ++i)
-    text += (i ? ", " : "") + std::string("slot ") + std::to_string(slots[i]) + " reads " +
-            quoted(c, slots[i]);
-  if (slots.size() > 6) text += ", and " + std::to_string(slots.size() - 6) + " more";
+  for (std::size_t i = 0; i < slots.size() && i < kMost; ++i) {
+    if (i > 0) text += i + 1 == slots.size() ? " and " : ", ";
+    text += slots_text({slots[i]}) + " reads " + *c.at(slots[i]).number.text;
+  }
+  if (slots.size() > kMost)
+    text += ", and " + std::to_string(slots.size() - kMost) + " more are out of order";
   return text;
-}
-
-std::string order_action(const SideCase& c, const std::vector<int>& slots) {
-  if (only_order_is_wrong(c))
-    return "every module stands the right way round, so moving alone did not cause this: compare "
-           "the "
-           "serials with the plan and renumber " +
-           slots_text(slots);
-  const std::vector<RepairStep> steps = repair_steps({c});
-  std::string text;
-  for (std::size_t i = 0; i < steps.size() && i < 4; ++i) text += (i ? "; " : "") + steps[i].text;
-  if (steps.size() > 4) text += "; and " + std::to_string(steps.size() - 4) + " more steps";
-  return text.empty() ? "compare the serials in " + slots_text(slots) + " with the plan" : text;
 }
 
 Finding make(const SideCase& c, const char* code, Severity severity, std::vector<int> slots,
@@ -70,50 +52,62 @@ Finding make(const SideCase& c, const char* code, Severity severity, std::vector
   return {code, severity, c.side.name, std::move(slots), std::move(message), std::move(action)};
 }
 
+void out_of_place(const SideCase& c, const Sorted& s, const RepairPlan& plan,
+                  std::vector<Finding>& found) {
+  if (!s.order.empty())
+    found.push_back(make(c, "number.order", Severity::fix, s.order, order_message(c, s.order),
+                         advice(plan, s.order,
+                                "settle the unread, missing and double numbers first, then put "
+                                "each module in its own slot; "
+                                "compare with the plan the serials of")));
+  for (const auto& [home, slots] : s.owners)
+    if (slots.size() > 1)
+      found.push_back(make(c, "number.duplicate", Severity::fix, slots,
+                           slots_text(slots) + (slots.size() == 2 ? " both read " : " all read ") +
+                               *c.at(slots[0]).number.text,
+                           "compare the serials of " + slots_text(slots) +
+                               " with the plan: only one module can have this number"));
+}
+
+void not_of_this_pack(const SideCase& c, const Sorted& s, std::vector<Finding>& found) {
+  const int first = c.side.number->first, last = first + c.pack.modules - 1;
+  for (int slot : s.foreign)
+    found.push_back(make(c, "number.foreign", Severity::fix, {slot},
+                         slots_text({slot}) + " reads " + *c.at(slot).number.text +
+                             ", this pack has " + std::to_string(first) + " to " +
+                             std::to_string(last),
+                         "compare the serial of " + modules_text({slot}) +
+                             " with the plan: put in the right module, or renumber it"));
+  for (int slot : s.missing)
+    found.push_back(
+        make(c, "number.missing", Severity::fix, {slot}, slots_text({slot}) + " has no number",
+             "compare the serial of " + modules_text({slot}) + " with the plan and number it"));
+}
+
 }  // namespace
 
-std::vector<Finding> number_findings(const SideCase& c) {
+std::vector<Finding> number_findings(const SideCase& c, const RepairPlan& plan) {
   std::vector<Finding> found;
   if (!c.side.number) return found;
   const Sorted s = sort_slots(c);
-  const int first = c.side.number->first, last = first + c.pack.modules - 1;
-  if (!s.order.empty())
-    found.push_back(make(c, "number.order", Severity::fix, s.order, order_message(c, s.order),
-                         order_action(c, s.order)));
-  for (const auto& [text, slots] : s.owners)
-    if (slots.size() > 1)
-      found.push_back(make(c, "number.duplicate", Severity::fix, slots,
-                           slots_text(slots) + " both read " + text,
-                           "compare the serials of " + slots_text(slots) +
-                               " with the plan and renumber the wrong one"));
-  for (int slot : s.foreign)
-    found.push_back(make(c, "number.foreign", Severity::fix, {slot},
-                         "slot " + std::to_string(slot) + " reads " + quoted(c, slot) +
-                             ", this pack has " + std::to_string(first) + " to " +
-                             std::to_string(last),
-                         "take out the module in slot " + std::to_string(slot) +
-                             ", compare its serial with the plan, and put in the right one"));
-  for (int slot : s.missing)
-    found.push_back(make(c, "number.missing", Severity::fix, {slot},
-                         "slot " + std::to_string(slot) + " has no number",
-                         "compare the serial of the module in slot " + std::to_string(slot) +
-                             " with the plan and number it"));
+  out_of_place(c, s, plan, found);
+  not_of_this_pack(c, s, found);
+  // Where the plan turns nothing, the module stands right and only the writing is wrong.
+  const std::string rewrite = "compare the serial with the plan and write the number anew on";
   if (!s.wrong_end.empty())
-    found.push_back(
-        make(c, "number.end", Severity::fix, s.wrong_end,
-             "the number of " + slots_text(s.wrong_end) + " is at the other end",
-             "turn " + slots_text(s.wrong_end) + " end for end, after checking vent and sign"));
+    found.push_back(make(c, "number.end", Severity::fix, s.wrong_end,
+                         "the number of " + slots_text(s.wrong_end) + " is at the other end",
+                         advice(plan, s.wrong_end, rewrite)));
   if (!s.wrong_turn.empty())
-    found.push_back(make(
-        c, "number.rotation", Severity::fix, s.wrong_turn,
-        "the number of " + slots_text(s.wrong_turn) + " stands another way up than the rest should",
-        "turn " + slots_text(s.wrong_turn) + " end for end, after checking vent and sign"));
+    found.push_back(
+        make(c, "number.rotation", Severity::fix, s.wrong_turn,
+             "the number of " + slots_text(s.wrong_turn) + " stands another way up than it should",
+             advice(plan, s.wrong_turn, rewrite)));
   if (!s.unsure.empty())
     found.push_back(
         make(c, "number.unsure", Severity::retake, s.unsure,
              "the number of " + slots_text(s.unsure) + " can't be read with trust",
-             "move closer or wipe the numbers, photograph again, or have a person confirm " +
-                 slots_text(s.unsure)));
+             "wipe the numbers, move closer and photograph again, or have a person confirm them"));
   return found;
 }
 

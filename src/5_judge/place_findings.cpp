@@ -1,3 +1,4 @@
+// Where modules sit: off the line along the strip, and apart from their neighbours.
 #include <cmath>
 #include <cstdio>
 
@@ -12,58 +13,70 @@ std::string mm(double value) {
   return text;
 }
 
-void judge_stagger(const SideCase& c, int slot, const SlotMarks& marks, std::vector<int>& unsure,
+void judge_stagger(const SideCase& c, int slot, std::vector<int>& unsure,
                    std::vector<Finding>& found) {
-  const double limit = *c.pack.stagger_limit_mm;
-  // A measurement whose own spread is half the limit can't tell right from wrong.
-  if (!marks.stagger_mm || marks.stagger_sd_mm > limit / 2) {
-    unsure.push_back(slot);
-    return;
-  }
-  const double off = std::abs(*marks.stagger_mm);
-  const std::string where = "slot " + std::to_string(slot),
-                    towards = *marks.stagger_mm > 0 ? "left" : "right";
+  const SlotMarks& marks = c.at(slot);
+  const double limit = *c.pack.stagger_limit_mm, sd = marks.stagger_sd_mm;
+  const double off = marks.stagger_mm ? std::abs(*marks.stagger_mm) : std::nan("");
+  const std::string where = slots_text({slot});
   if (off > limit)
     found.push_back({"stagger.over",
                      Severity::fix,
                      c.side.name,
                      {slot},
                      where + " sits " + mm(off) + " off the line, the limit is " + mm(limit),
-                     "loosen the frame, push the module in " + where + " " + mm(off) + " to the " +
-                         towards + ", and press again"});
-  else if (off > limit - 2 * marks.stagger_sd_mm)
-    found.push_back({"stagger.near",
-                     Severity::note,
+                     "loosen the frame, push " + modules_text({slot}) + " " + mm(off) + " to the " +
+                         (*marks.stagger_mm > 0 ? "left" : "right") +
+                         " (slot 1 up), and press again"});
+  // A measurement whose own spread is half the limit can't tell right from wrong. Written so that
+  // a value that is no number is unsure too.
+  else if (!(off <= limit) || !(sd >= 0 && sd <= limit / 2))
+    unsure.push_back(slot);
+  else if (off > limit - 2 * sd)
+    found.push_back(
+        {"stagger.near",
+         Severity::note,
+         c.side.name,
+         {slot},
+         where + " sits " + mm(off) + " off the line, close to the limit of " + mm(limit),
+         "feel along the ends with a straight edge"});
+}
+
+void judge_gap(const SideCase& c, int slot, std::vector<int>& unsure, std::vector<Finding>& found) {
+  const std::optional<double>& gap = c.at(slot).gap_mm;
+  const double limit = *c.pack.seat_gap_limit_mm;
+  if (gap && *gap > limit)
+    found.push_back({"seat.gap",
+                     Severity::fix,
                      c.side.name,
-                     {slot},
-                     where + " sits " + mm(off) + " off the line, close to the limit",
-                     "feel with a straight edge"});
+                     {slot, slot + 1},
+                     "a gap of " + mm(*gap) + " between " + slots_text({slot, slot + 1}) +
+                         ", the limit is " + mm(limit),
+                     "look for swelling or something caught between them, seat both modules, and "
+                     "press again"});
+  else if (!gap || !(*gap <= limit))
+    unsure.push_back(slot);
 }
 
 }  // namespace
 
 std::vector<Finding> place_findings(const SideCase& c) {
   std::vector<Finding> found;
-  std::vector<int> unsure;
+  std::vector<int> stagger_unsure, gap_unsure;
   for (int slot = 1; slot <= c.pack.modules; ++slot) {
-    const SlotMarks& marks = c.evidence.marks.slots[static_cast<std::size_t>(slot - 1)];
-    if (!marks.seen) continue;
-    if (c.pack.stagger_limit_mm) judge_stagger(c, slot, marks, unsure, found);
-    if (c.pack.seat_gap_limit_mm && slot < c.pack.modules && marks.gap_mm &&
-        *marks.gap_mm > *c.pack.seat_gap_limit_mm)
-      found.push_back({"seat.gap",
-                       Severity::fix,
-                       c.side.name,
-                       {slot, slot + 1},
-                       "a gap of " + mm(*marks.gap_mm) + " between slots " + std::to_string(slot) +
-                           " and " + std::to_string(slot + 1),
-                       "take out what lies between them, look for swelling, seat both modules, and "
-                       "press again"});
+    if (!c.at(slot).seen) continue;
+    if (c.pack.stagger_limit_mm) judge_stagger(c, slot, stagger_unsure, found);
+    if (c.pack.seat_gap_limit_mm && slot < c.pack.modules && c.at(slot + 1).seen)
+      judge_gap(c, slot, gap_unsure, found);
   }
-  if (!unsure.empty())
-    found.push_back({"stagger.unsure", Severity::retake, c.side.name, unsure,
-                     "the ends of " + slots_text(unsure) + " can't be measured well enough",
+  if (!stagger_unsure.empty())
+    found.push_back({"stagger.unsure", Severity::retake, c.side.name, stagger_unsure,
+                     "the ends of " + slots_text(stagger_unsure) + " can't be measured well enough",
                      "photograph straighter and closer, with both ends in view"});
+  if (!gap_unsure.empty())
+    found.push_back({"seat.unsure", Severity::retake, c.side.name, gap_unsure,
+                     "the gap after " + slots_text(gap_unsure) + " can't be measured",
+                     "photograph straighter and closer, with the borders in view"});
   return found;
 }
 
