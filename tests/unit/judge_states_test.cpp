@@ -3,6 +3,7 @@
 // unknown. Covered and counted: every pair of slots, and every three of them with the stagger and
 // the gap left right.
 #include "judge_naive.hpp"
+#include "rules.hpp"
 
 namespace plumbstack {
 namespace {
@@ -58,6 +59,8 @@ TEST(Enumeration, EveryPairOfSlotStates) {
         const bool may = may_pass(a, good[0]) && may_pass(b, good[1]) && gap == 0.3;
         const Verdict verdict = compared(pack, photo).verdict;
         EXPECT_EQ(verdict == Verdict::pass, may);
+        // The net below the findings holds by itself.
+        EXPECT_EQ(unproven_slots({pack, pack.sides[0], photo, {}}).empty(), may);
         ++cases, passed += verdict == Verdict::pass;
       }
   EXPECT_EQ(cases, 226 * 226 * 3);

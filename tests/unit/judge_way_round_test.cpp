@@ -99,6 +99,12 @@ TEST_F(VentSide, UntrustedMarkIsNeverAFault) {
   EXPECT_EQ(judged().verdict, Verdict::pass);  // by its sign
 }
 
+TEST_F(VentSide, TheBarsThemselvesAreTrusted) {
+  at(photo, 2).vent.confidence = TrustBar{}.vent;
+  at(photo, 2).sign.confidence = TrustBar{}.sign;
+  EXPECT_THAT(judged().findings, IsEmpty());
+}
+
 TEST_F(VentSide, VentAndSignThatContradictAreSaidSo) {
   at(photo, 5).vent.end = other(*at(photo, 5).vent.end);
   const Finding repeat = only("vent.repeat");
