@@ -15,12 +15,16 @@ constexpr double kLongestSide = 16384;     // px; well inside what a JPEG and th
 constexpr double kStudMm = 16;             // terminals stick out past the ends of the strips
 constexpr double kWidestTag = 15;          // in letter sizes
 
+cv::Size scaled_size(cv::Size size, double scale) {
+  return {std::max(1, static_cast<int>(std::lround(size.width * scale))),
+          std::max(1, static_cast<int>(std::lround(size.height * scale)))};
+}
+
 cv::Size canvas_size(cv::Size photo) {
   const double area = static_cast<double>(photo.width) * photo.height;
   const double scale = std::min({1.0, std::sqrt(kLargestMegapixels * 1e6 / area),
                                  kLongestSide / std::max(photo.width, photo.height)});
-  return {std::max(1, static_cast<int>(std::lround(photo.width * scale))),
-          std::max(1, static_cast<int>(std::lround(photo.height * scale)))};
+  return scaled_size(photo, scale);
 }
 
 double banner_height(cv::Size canvas) {
@@ -36,7 +40,7 @@ cv::Mat on_canvas(const cv::Mat& photo, cv::Size size, double scale, cv::Point2d
     return bgra;
   }
   cv::Mat scaled = photo;
-  if (scale != 1) cv::resize(photo, scaled, {}, scale, scale, cv::INTER_AREA);
+  if (scale != 1) cv::resize(photo, scaled, scaled_size(photo.size(), scale), 0, 0, cv::INTER_AREA);
   const cv::Rect place(cv::Point(cvRound(at.x), cvRound(at.y)), scaled.size());
   const cv::Rect seen = place & cv::Rect({}, size);
   if (!seen.empty()) cv::cvtColor(scaled(seen - place.tl()), bgra(seen), cv::COLOR_BGR2BGRA);

@@ -8,8 +8,9 @@ namespace {
 
 constexpr double kLettersOfPitch = 0.62;  // leaves air between the labels of neighbours
 constexpr double kLineOfLetters = 1.55;   // height of a tag with its frame
-constexpr double kTagEnd = 0.8;           // its striped end and a margin
-constexpr double kTagGap = 2.2;           // room for leader lines, in tag letter sizes
+constexpr double kLeastScale = 0.3;
+constexpr double kTagEnd = 0.8;  // its striped end and a margin
+constexpr double kTagGap = 2.2;  // room for leader lines, in tag letter sizes
 
 // Reading direction: to the right; upwards where the strips stand on end. Never upside down.
 cv::Point2d reading_direction(const std::vector<SlotView>& views) {
@@ -123,8 +124,10 @@ void place_photo(LabelLayout& l, const LabelWidths& w, cv::Size photo, cv::Size 
                  double banner) {
   const cv::Rect2d need = needed_box(l, w);
   const double whole = static_cast<double>(canvas.width) / photo.width;
-  l.photo_scale =
-      std::min({whole, canvas.width / need.width, (canvas.height - banner) / need.height});
+  // A frame gone astray must not shrink the photo to nothing: rather lose labels than the picture.
+  l.photo_scale = std::min(
+      whole, std::max(kLeastScale * whole,
+                      std::min(canvas.width / need.width, (canvas.height - banner) / need.height)));
   l.photo_at.x = place_axis(need.x, need.x + need.width, l.photo_scale, 0, canvas.width,
                             photo.width, canvas.width);
   l.photo_at.y = place_axis(need.y, need.y + need.height, l.photo_scale, banner, canvas.height,
@@ -146,8 +149,7 @@ std::vector<Tag> tags_of(const std::vector<SlotView>& views) {
   std::vector<Tag> tags;
   for (std::size_t i = 0; i < views.size(); ++i) {
     if (views[i].words.empty()) continue;
-    std::string text;
-    for (const std::string& word : views[i].words) text += (text.empty() ? "" : ", ") + word;
+    const std::string text = joined(views[i].words);
     if (!tags.empty() && tags.back().last + 1 == i && tags.back().text == text &&
         tags.back().standing == views[i].standing)
       tags.back().last = i;

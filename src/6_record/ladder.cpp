@@ -10,8 +10,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kRow = 24, kRung = 19, kWide = 190;       // drawing units
-constexpr double kPlanX = 44, kSeenX = 290, kNoteX = 506;  // left ends
+constexpr double kRow = 24, kRung = 19, kWide = 176;       // drawing units
+constexpr double kPlanX = 44, kSeenX = 274, kNoteX = 476;  // left ends
 constexpr double kTop = 30, kWidth = 720;
 constexpr double kPerMm = 5, kFarthest = 14;  // how an offset is drawn
 
@@ -145,9 +145,7 @@ std::string row(const Side& side, const SlotView& view, const TrustBar& bar) {
     const double off = std::clamp(m.stagger_mm.value_or(0) * kPerMm, -kFarthest, kFarthest);
     svg += rung_svg(seen(side, m, bar), kSeenX + off, y, shape_of(view.standing));
   }
-  std::string words;
-  for (const std::string& word : view.words) words += (words.empty() ? "" : ", ") + word;
-  return svg + text_at(kNoteX, y + kRung / 2 + 5, words, " class=\"w\"");
+  return svg + text_at(kNoteX, y + kRung / 2 + 5, joined(view.words), " class=\"w\"");
 }
 
 }  // namespace

@@ -114,7 +114,8 @@ std::string side_section(const Pack& pack, const Check& check, std::size_t i,
          "<h3>As planned and as seen</h3><p class=\"key\">Slot 1 on top. Disc: vent. Ring: sign. "
          "Arrow: where the number's top points. Crossed diamond and thick outline: wrong. "
          "Question mark and dashed outline: not sure.</p>" +
-         ladder + "<h3>Slot by slot</h3>" + slot_table(pack, check, i) + "</section>";
+         "<div class=\"wide\">" + ladder + "</div><h3>Slot by slot</h3>" +
+         slot_table(pack, check, i) + "</section>";
 }
 
 }  // namespace

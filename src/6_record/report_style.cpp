@@ -58,6 +58,7 @@ figure img{width:100%;max-height:96vh;object-fit:contain;object-position:left;di
 .ladder .ring{fill:#fff;stroke:#111;stroke-width:1.1}
 .ladder .x{stroke:#fff;stroke-width:2.6}
 .ladder .ask{fill:#fff;stroke:#111;stroke-width:1.6;stroke-dasharray:3 2}
+.ladder{min-width:34rem}
 .key{font-size:.85rem;color:#303438}
 .wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;font-size:.86rem;line-height:1.3}
@@ -68,6 +69,7 @@ tr{break-inside:avoid}
 tr.wrong th,tr.wrong td{border-top:2px solid #111;border-bottom:2px solid #111;font-weight:700}
 tr.unsure th,tr.unsure td{border-top:1.5px dashed #111;border-bottom:1.5px dashed #111}
 td b{white-space:nowrap}
+td:last-child{min-width:8.5em}
 th{white-space:nowrap}
 .prints code{font-size:.76rem;word-break:break-all}
 footer{margin-top:2.5rem;padding-top:.6rem;border-top:1px solid #16181a;font-size:.82rem;
@@ -79,7 +81,7 @@ footer{margin-top:2.5rem;padding-top:.6rem;border-top:1px solid #16181a;font-siz
  .verdict{background:none;color:#000;break-inside:avoid}
  .pass{border:2.2mm solid #000}.fix{border:2.6mm double #000;border-image:none}
  .retake{border:1.6mm dashed #000}
- h2{break-after:avoid}.side{break-before:page}
+ h2,h3,.key{break-after:avoid}td,th{padding:.1rem .35rem}.ladder{min-width:0}.side{break-before:page}
  figure img{max-height:165mm}.ladder{max-height:240mm}.wide{overflow:visible}}
 )css";
 

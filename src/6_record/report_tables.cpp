@@ -62,9 +62,7 @@ std::string slot_row(const Side& side, const SlotView& view, const TrustBar& bar
                                            fixed(m.stagger_sd_mm, 2) + "</small>"
                                      : none);
   row += cell(m.seen && m.gap_mm && !last ? fixed(*m.gap_mm, 1) : none);
-  std::string words;
-  for (const std::string& word : view.words) words += (words.empty() ? "" : ", ") + word;
-  row += cell(escaped(words));
+  row += cell(escaped(joined(view.all_words)));
   const char* row_class = view.standing == Standing::wrong    ? " class=\"wrong\""
                           : view.standing >= Standing::unseen ? " class=\"unsure\""
                                                               : "";

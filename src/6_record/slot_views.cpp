@@ -26,8 +26,10 @@ std::vector<std::string> words_for(const std::set<std::string>& codes, const Slo
   const bool turned =
       has("vent.repeat") || has("sign.repeat") || (has("number.end") && has("number.rotation"));
   if (turned) words.push_back("turned");
-  if (has("number.order") || has("number.foreign")) words.push_back("reads " + text);
-  if (has("number.duplicate")) words.push_back(text + " twice");
+  const bool second = has("number.order") && has("number.duplicate");
+  if (second) words.push_back("second " + text);
+  if (!second && (has("number.order") || has("number.foreign"))) words.push_back("reads " + text);
+  if (!second && has("number.duplicate")) words.push_back(text + " twice");
   if (has("number.missing")) words.push_back("no number");
   if (has("number.end") && !turned) words.push_back("number at wrong end");
   if (has("number.rotation") && !turned) words.push_back("number turned");
@@ -49,23 +51,31 @@ std::vector<std::string> words_for(const std::set<std::string>& codes, const Slo
   return words;
 }
 
+bool concerns(const Finding& f, const std::string& side, int slot) {
+  if (!f.side.empty() && f.side != side) return false;
+  return std::find(f.slots.begin(), f.slots.end(), slot) != f.slots.end();
+}
+
 // Where an unsure mark is settled by the slot's other mark it is a note, and no tag is owed.
 void judge_view(const Check& check, const std::string& side, SlotView& view) {
-  std::set<std::string> codes;
+  std::set<std::string> all, worst;
   for (const Finding& f : check.judgement.findings) {
-    if (!f.side.empty() && f.side != side) continue;
-    if (std::find(f.slots.begin(), f.slots.end(), view.slot) == f.slots.end()) continue;
+    if (!concerns(f, side, view.slot)) continue;
+    if (standing_of(f.severity) > view.standing) worst.clear();
     view.standing = std::max(view.standing, standing_of(f.severity));
-    if (f.severity != Severity::note || f.code == "stagger.near") codes.insert(f.code);
+    if (f.severity == Severity::note && f.code != "stagger.near") continue;
+    all.insert(f.code);
+    if (standing_of(f.severity) == view.standing) worst.insert(f.code);
   }
-  const auto number = codes.lower_bound("number.");
-  view.number_in_question = number != codes.end() && number->rfind("number.", 0) == 0;
-  view.words = words_for(codes, *view.marks);
-  if (view.words.empty() && !codes.empty()) view.words.push_back("see report");
+  const auto number = all.lower_bound("number.");
+  view.number_in_question = number != all.end() && number->rfind("number.", 0) == 0;
+  view.words = words_for(worst, *view.marks);
+  view.all_words = words_for(all, *view.marks);
   if (!view.marks->seen) {
     view.standing = std::max(view.standing, Standing::unseen);
-    if (view.words.empty()) view.words.push_back("not seen");
+    if (all.empty()) view.words = view.all_words = {"not seen"};
   }
+  if (view.words.empty() && !worst.empty()) view.words = view.all_words = {"see report"};
 }
 
 bool has_area(const Quad& quad) {
@@ -129,6 +139,12 @@ bool stagger_worth_showing(const Pack& pack, const SlotMarks& marks) {
   if (!marks.stagger_mm || !pack.stagger_limit_mm) return false;
   const double limit = *pack.stagger_limit_mm;
   return std::abs(*marks.stagger_mm) > std::max(limit - 2 * marks.stagger_sd_mm, limit / 2);
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
 }
 
 std::string mm_text(double mm) {

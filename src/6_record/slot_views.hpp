@@ -17,7 +17,9 @@ struct SlotView {
   Quad face_in_photo{};                // px
   bool has_face = false;               // false: nowhere to draw it
   Standing standing = Standing::good;  // by the findings of this side and of the whole stack
-  std::vector<std::string> words;      // "turned", "reads 9"; empty where nothing is said
+  std::vector<std::string> words;      // of the worst findings: "turned", "reads 9"; empty where
+                                       // nothing is said
+  std::vector<std::string> all_words;  // of all but the mere notes
   std::optional<SlotMarks> marks;      // nullopt = the strip was only counted
   bool number_in_question = false;     // a finding concerns the number itself
 };
@@ -33,6 +35,9 @@ std::optional<Sign> planned_sign(const Side& side, int slot);
 /// Offsets from here on are shown: the limit less two standard deviations, as for stagger.near, but
 /// never under half the limit, so that a rough measurement doesn't put a figure on every slot.
 bool stagger_worth_showing(const Pack& pack, const SlotMarks& marks);
+
+/// Words with commas between them.
+std::string joined(const std::vector<std::string>& words);
 
 /// "1.4" with one decimal and no sign of its own.
 std::string mm_text(double mm);

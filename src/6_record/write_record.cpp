@@ -3,8 +3,8 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
-#include <cmath>
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 #include <set>
@@ -92,7 +92,9 @@ cv::Mat for_report(const cv::Mat& picture) {
   const double scale = kReportPicture / std::max(picture.cols, picture.rows);
   if (scale >= 1) return picture;
   cv::Mat small;
-  cv::resize(picture, small, {}, scale, scale, cv::INTER_AREA);
+  const cv::Size size(std::max(1, cvRound(picture.cols * scale)),
+                      std::max(1, cvRound(picture.rows * scale)));
+  cv::resize(picture, small, size, 0, 0, cv::INTER_AREA);
   return small;
 }
 
