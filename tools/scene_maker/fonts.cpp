@@ -52,7 +52,7 @@ struct Fonts::Faces {
     FT_Face face = nullptr;
     std::string name;
     double zero = 0.7;  // height of a zero at a size of one
-    bool by_hand = false, of_segments = false;
+    bool by_hand = false;
   };
   FT_Library library = nullptr;
   std::vector<Entry> entries;
@@ -83,8 +83,7 @@ struct Fonts::Faces {
              {"Comic",  "Humor",    "breip",     "Breip",    "Dancing",   "Ecolier",   "femke",
               "Kristi", "Isabella", "Rufscript", "Steve",    "Delphine",  "Kalapi",    "Tomson",
               "Jara",   "Quercus",  "dkg",       "Yusei",    "Chilanka",  "Kaushan",   "Purisa",
-              "bwht",   "Staypuft", "Junkyard",  "Domestic", "Bajaderka", "Abecedario"}),
-         names_one_of(name, {"DSEG"})});
+              "bwht",   "Staypuft", "Junkyard",  "Domestic", "Bajaderka", "Abecedario"})});
   }
 };
 
@@ -113,9 +112,6 @@ const std::string& Fonts::name(std::size_t font) const {
 }
 bool Fonts::by_hand(std::size_t font) const {
   return faces_->entries[font].by_hand;
-}
-bool Fonts::of_segments(std::size_t font) const {
-  return faces_->entries[font].of_segments;
 }
 
 Glyph Fonts::glyph(std::size_t font, char letter, double height, const OutlineStyle& style) const {

@@ -34,8 +34,6 @@ class Fonts {
   const std::string& name(std::size_t font) const;
   /// The font imitates handwriting.
   bool by_hand(std::size_t font) const;
-  /// Digits are built of straight bars, so that 2 and 5 stay what they are when turned by half.
-  bool of_segments(std::size_t font) const;
   /// Empty where the font lacks the letter. `height` is that of the font's zero, px.
   Glyph glyph(std::size_t font, char letter, double height, const OutlineStyle& style) const;
 

@@ -9,7 +9,7 @@ namespace scene {
 namespace {
 
 // Small text is drawn larger and averaged down: widths of whole pixels would be too coarse.
-constexpr double kLeastDrawn = 72;  // px
+constexpr double kLeastDrawn = 56;  // px
 
 // One place of the person's own bends, the same whenever this digit is written.
 Skeleton bent_by(const Skeleton& way, const Writer& w, int sign) {
@@ -60,7 +60,10 @@ LetteringShop::LetteringShop(const std::filesystem::path& fonts, const std::file
 Glyph LetteringShop::stroke_digit(int digit, double height, const Writer& w, Dice& dice) const {
   const std::vector<Skeleton>& ways = digit_skeletons(digit);
   const int variant = w.variant[static_cast<std::size_t>(digit)];
-  const Skeleton& way = ways[static_cast<std::size_t>(variant) % ways.size()];
+  const Skeleton& chosen = ways[static_cast<std::size_t>(variant) % ways.size()];
+  // Nobody strikes a zero through with a pen so broad that it would fill it.
+  const bool filled = digit == 0 && chosen.size() > 1 && w.pen.width > 0.15;
+  const Skeleton& way = filled ? ways.front() : chosen;
   const double size = height * (1 + dice.normal(w.wander));
   return pen_glyph(bent_by(way, w, digit), size, w.shape, w.pen, dice);
 }
@@ -126,7 +129,15 @@ cv::Mat LetteringShop::draw(const std::string& text, double height_px, const Wri
       x += one.advance + spaced(w, drawn, dice);
     }
   }
-  const cv::Rect letters = cv::boundingRect(sheet > 40);
+  cv::Rect letters = cv::boundingRect(sheet > 40);
+  if (letters.empty()) return {};
+  // Room for what the ink does around the letters, and no more: its work is by the pixel.
+  const int room = cvCeil(0.3 * drawn) + 2;
+  const cv::Rect wide(letters.x - room, letters.y - room, letters.width + 2 * room,
+                      letters.height + 2 * room);
+  const cv::Rect kept = wide & cv::Rect({}, sheet.size());
+  sheet = sheet(kept).clone();
+  letters -= kept.tl();
   apply_ink(sheet, drawn, w.ink, dice);
   const double scale = drawn > height_px * 1.01 ? height_px / drawn : 1;
   if (scale < 1) cv::resize(sheet, sheet, {}, scale, scale, cv::INTER_AREA);

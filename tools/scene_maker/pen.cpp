@@ -9,7 +9,7 @@ namespace scene {
 namespace {
 
 constexpr int kShift = 4;  // fractional bits of OpenCV's drawing
-constexpr int kSteps = 8;  // of a spline between two points
+constexpr int kSteps = 6;  // of a spline between two points
 
 // Points of a stroke smoothed by a Catmull-Rom spline; a point that stands twice stays a corner.
 std::vector<cv::Point2d> smoothed(const Stroke& stroke) {
@@ -28,6 +28,15 @@ std::vector<cv::Point2d> smoothed(const Stroke& stroke) {
     }
   }
   out.push_back(stroke.back());
+  return out;
+}
+
+// Leaves out places closer than `step` px to the one before: under a broad pen they show nothing.
+std::vector<cv::Point2d> thinned(const std::vector<cv::Point2d>& path, double step) {
+  std::vector<cv::Point2d> out{path.front()};
+  for (const cv::Point2d& p : path)
+    if (cv::norm(p - out.back()) >= step) out.push_back(p);
+  if (out.back() != path.back()) out.push_back(path.back());
   return out;
 }
 
@@ -103,7 +112,7 @@ Glyph pen_glyph(const Skeleton& way, double height, const HandShape& shape, cons
   std::vector<std::vector<cv::Point2d>> paths;
   cv::Rect2d box;
   for (const Stroke& stroke : way) {
-    paths.push_back(smoothed(bent(stroke, height, shape, dice)));
+    paths.push_back(thinned(smoothed(bent(stroke, height, shape, dice)), 0.3 * pen.width * height));
     for (const cv::Point2d& p : paths.back())
       box = box.empty() ? cv::Rect2d(p.x, p.y, 1e-3, 1e-3) : box | cv::Rect2d(p.x, p.y, 1e-3, 1e-3);
   }
