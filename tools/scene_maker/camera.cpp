@@ -37,11 +37,13 @@ Box seen_box(const Camera& camera, const CameraWish& wish) {
 
 }  // namespace
 
-double Camera::half_diagonal() const { return std::hypot(photo.width, photo.height) / 2; }
+double Camera::half_diagonal() const {
+  return std::hypot(photo.width, photo.height) / 2;
+}
 
 cv::Point2d Camera::project(double x, double y, double h) const {
-  const cv::Vec3d v = intrinsic * (rotation * cv::Vec3d(x - middle_mm.x, y - middle_mm.y, -h) +
-                                   translation);
+  const cv::Vec3d v =
+      intrinsic * (rotation * cv::Vec3d(x - middle_mm.x, y - middle_mm.y, -h) + translation);
   const cv::Point2d p(v[0] / v[2], v[1] / v[2]), c = centre(), d = p - c;
   const double r2 = d.dot(d) / (half_diagonal() * half_diagonal());
   return c + d * (1 + k1 * r2);
@@ -50,8 +52,7 @@ cv::Point2d Camera::project(double x, double y, double h) const {
 cv::Point2d Camera::undistorted(cv::Point2d photo_px) const {
   const cv::Point2d c = centre(), d = photo_px - c;
   cv::Point2d p = d;
-  for (int i = 0; i < 8; ++i)
-    p = d / (1 + k1 * p.dot(p) / (half_diagonal() * half_diagonal()));
+  for (int i = 0; i < 8; ++i) p = d / (1 + k1 * p.dot(p) / (half_diagonal() * half_diagonal()));
   return c + p;
 }
 
@@ -68,7 +69,8 @@ cv::Matx33d Camera::photo_from_stack() const {
 }
 
 double Camera::px_per_mm() const {
-  const cv::Point2d a = project(middle_mm.x, middle_mm.y), b = project(middle_mm.x + 1, middle_mm.y),
+  const cv::Point2d a = project(middle_mm.x, middle_mm.y),
+                    b = project(middle_mm.x + 1, middle_mm.y),
                     c = project(middle_mm.x, middle_mm.y + 1);
   return (cv::norm(b - a) + cv::norm(c - a)) / 2;
 }
@@ -88,10 +90,10 @@ Camera place_camera(Dice& dice, const CameraWish& wish) {
   camera.intrinsic = {focal, 0, c.x, 0, focal, c.y, 0, 0, 1};
   const double slant = wish.max_slant_deg * std::sqrt(dice.uniform(0, 1)) * dice.uniform(0.2, 1);
   const double towards = dice.uniform(0, 2 * CV_PI);
-  camera.rotation = turn_about(2, base_roll(wish.slot_1_at) +
-                                      dice.uniform(-wish.max_roll_deg, wish.max_roll_deg)) *
-                    turn_about(0, slant * std::cos(towards)) *
-                    turn_about(1, slant * std::sin(towards));
+  camera.rotation =
+      turn_about(2,
+                 base_roll(wish.slot_1_at) + dice.uniform(-wish.max_roll_deg, wish.max_roll_deg)) *
+      turn_about(0, slant * std::cos(towards)) * turn_about(1, slant * std::sin(towards));
   camera.middle_mm = {wish.strip_mm / 2, wish.axis_mm / 2};
   camera.k1 = dice.chance(0.85) ? dice.normal(0.02) : dice.uniform(-0.08, 0.05);
   const double fill = dice.uniform(wish.fill_low, wish.fill_high);

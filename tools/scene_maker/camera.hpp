@@ -11,12 +11,12 @@
 namespace scene {
 
 struct CameraWish {
-  cv::Size photo;                // px
-  double strip_mm = 0;           // size of the side
+  cv::Size photo;       // px
+  double strip_mm = 0;  // size of the side
   double axis_mm = 0;
-  double margin_mm = 25;         // kept around the side (end plates)
-  std::string slot_1_at = "top"; // edge of the photo
-  double max_slant_deg = 30;     // from the normal
+  double margin_mm = 25;          // kept around the side (end plates)
+  std::string slot_1_at = "top";  // edge of the photo
+  double max_slant_deg = 30;      // from the normal
   double max_roll_deg = 12;
   double fill_low = 0.6, fill_high = 0.97;  // of the tighter photo dimension
 };

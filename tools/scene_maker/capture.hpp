@@ -14,7 +14,8 @@ struct CaptureWish {
   double sharp_px_per_mm = 3;  // scale of the stack in the photo
 };
 
-/// Changes `photo` (CV_8UC3) as the capture would; what glare hides is added to `cover` (quarter size).
+/// Changes `photo` (CV_8UC3) as the capture would; what glare hides is added to `cover` (quarter
+/// size).
 void expose(Dice& dice, cv::Mat& photo, cv::Mat& cover, const Camera& camera, cv::Size2d side_mm,
             const CaptureWish& wish);
 

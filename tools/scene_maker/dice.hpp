@@ -36,7 +36,8 @@ class Dice {
   std::mt19937_64 engine_;
 };
 
-/// Smooth noise, CV_32F, mean 0, about -1..1: octaves from `coarse_px` halving, each weaker by `fall`.
+/// Smooth noise, CV_32F, mean 0, about -1..1: octaves from `coarse_px` halving, each weaker by
+/// `fall`.
 cv::Mat smooth_noise(Dice& dice, cv::Size size, double coarse_px, int octaves, double fall = 0.5);
 
 /// BGR level 0..255 clamp of a colour scaled by `factor`.

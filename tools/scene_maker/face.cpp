@@ -1,5 +1,5 @@
-// One moulded face is drawn once for the stack (panels, ribs, brackets), then for each module copied,
-// turned half round where the module stands flipped, soiled, marked and written on.
+// One moulded face is drawn once for the stack (panels, ribs, brackets), then for each module
+// copied, turned half round where the module stands flipped, soiled, marked and written on.
 #include "face.hpp"
 
 #include <cmath>
@@ -25,12 +25,14 @@ void long_panels(Dice& dice, const SidePlan& plan, const Look& look, Relief& til
   for (int i = 0; i < panels; ++i) {
     const double width = usable * share[static_cast<std::size_t>(i)] / total;
     tile.raise_box({x, border, width, t - 2 * border}, depth, corner);
-    if (dice.chance(0.25)) tile.raise_box({x + 1, border + 1, width - 2, t - 2 * border - 2}, depth * 0.6, corner);
+    if (dice.chance(0.25))
+      tile.raise_box({x + 1, border + 1, width - 2, t - 2 * border - 2}, depth * 0.6, corner);
     x += width + ridge;
   }
 }
 
-// Groups of short ribs or slots, brackets with a hole, screws, small code squares: none of them a vent.
+// Groups of short ribs or slots, brackets with a hole, screws, small code squares: none of them a
+// vent.
 void furniture(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile) {
   const double l = plan.strip, t = plan.thickness;
   const bool ribs_may_look_like_vents = plan.has_vent && look.vent == VentStyle::grille;
@@ -46,7 +48,8 @@ void furniture(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile)
   }
   for (int i = dice.whole(0, 2); i > 0; --i) {  // bracket with a hole
     const double x = dice.uniform(0.15, 0.85) * l, size = t * dice.uniform(0.35, 0.6);
-    tile.raise_box({x - size / 2, t / 2 - size / 2, size, size}, dice.uniform(0.6, 2.5) * look.relief, 1);
+    tile.raise_box({x - size / 2, t / 2 - size / 2, size, size},
+                   dice.uniform(0.6, 2.5) * look.relief, 1);
     tile.fill_disc({x, t / 2}, size * dice.uniform(0.12, 0.25), cv::Scalar(18, 18, 20));
     tile.raise_disc({x, t / 2}, size * 0.2, -1);
   }
@@ -63,7 +66,8 @@ void furniture(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile)
     for (int r = 0; r < 9; ++r)
       for (int c = 0; c < 9; ++c)
         if (dice.chance(0.5))
-          tile.fill_box({x + c * cell, t * 0.5 - size / 2 + r * cell, cell, cell}, shaded(look.plastic, 0.75));
+          tile.fill_box({x + c * cell, t * 0.5 - size / 2 + r * cell, cell, cell},
+                        shaded(look.plastic, 0.75));
   }
 }
 
@@ -71,11 +75,13 @@ void terminal_ribs(Dice& dice, const SidePlan& plan, const Look& look, Relief& t
   const double l = plan.strip, t = plan.thickness;
   const int rows = dice.whole(1, 3);
   const double from = l * dice.uniform(0.02, 0.3), to = l * dice.uniform(0.6, 0.98);
-  const double cell = (t - 4) / rows * dice.uniform(0.8, 1.5), rise = -dice.uniform(0.4, 1.4) * look.relief;
+  const double cell = (t - 4) / rows * dice.uniform(0.8, 1.5),
+               rise = -dice.uniform(0.4, 1.4) * look.relief;
   if (dice.chance(0.25)) return;
   for (double x = from; x + cell < to; x += cell)
     for (int r = 0; r < rows; ++r)
-      tile.raise_box({x + 0.6, 2 + r * (t - 4) / rows + 0.6, cell - 1.2, (t - 4) / rows - 1.2}, rise, 0.5);
+      tile.raise_box({x + 0.6, 2 + r * (t - 4) / rows + 0.6, cell - 1.2, (t - 4) / rows - 1.2},
+                     rise, 0.5);
 }
 
 Relief draw_mould(Dice& dice, const SidePlan& plan, const Look& look, double scale) {
@@ -98,8 +104,10 @@ void draw_sign_shape(Relief& tile, cv::Point2d at, double size, double bar, char
   const cv::Rect2d across(at.x - size / 2, at.y - bar / 2, size, bar);
   const cv::Rect2d upright(at.x - bar / 2, at.y - size / 2, bar, size);
   const auto lay = [&](const cv::Rect2d& box) {
-    if (raised) tile.raise_box(box, rise, bar * 0.2);
-    else tile.fill_box(box, ink, bar * 0.2);
+    if (raised)
+      tile.raise_box(box, rise, bar * 0.2);
+    else
+      tile.fill_box(box, ink, bar * 0.2);
   };
   if (sign == '+') lay(upright);
   lay(across);
@@ -130,8 +138,10 @@ void draw_sign(const Look& look, const StackStyle& style, Relief& tile, cv::Poin
   if (circle && !raised) tile.fill_ring(at, look.sign_size / 2, style.ring_width, look.sign_ink);
   if (sign == '-' && style.minus_turned) {
     const cv::Rect2d box(at.x - style.sign_bar / 2, at.y - size / 2, style.sign_bar, size);
-    if (raised) tile.raise_box(box, rise, style.sign_bar * 0.2);
-    else tile.fill_box(box, look.sign_ink, style.sign_bar * 0.2);
+    if (raised)
+      tile.raise_box(box, rise, style.sign_bar * 0.2);
+    else
+      tile.fill_box(box, look.sign_ink, style.sign_bar * 0.2);
   } else {
     draw_sign_shape(tile, at, size, style.sign_bar, sign, raised, look.sign_ink, rise);
   }
@@ -139,16 +149,18 @@ void draw_sign(const Look& look, const StackStyle& style, Relief& tile, cv::Poin
 
 cv::Scalar mark_color(const SidePlan& plan, char sign, Dice& dice) {
   if (sign == '+') return dice.near_color({35, 30, 205}, 8);
-  return plan.minus_color == "blue" ? dice.near_color({190, 70, 25}, 8) : dice.near_color({25, 25, 25}, 4);
+  return plan.minus_color == "blue" ? dice.near_color({190, 70, 25}, 8)
+                                    : dice.near_color({25, 25, 25}, 4);
 }
 
-void draw_terminal(Dice& dice, const SidePlan& plan, const Look& look, const StackStyle& style, Relief& tile,
-                   const MarkAt& mark) {
+void draw_terminal(Dice& dice, const SidePlan& plan, const Look& look, const StackStyle& style,
+                   Relief& tile, const MarkAt& mark) {
   const cv::Point2d at(mark.x, mark.y);
   const char sign = mark.kind == 'P' ? '+' : '-';
   const bool coloured = plan.red_plus && (sign == '+' || plan.coloured_minus);
   const double reach = std::min(style.pad_size, plan.thickness * 0.9);
-  const cv::Scalar pad = coloured ? mark_color(plan, sign, dice) : shaded(look.plastic, style.pads ? 0.7 : 0.85);
+  const cv::Scalar pad =
+      coloured ? mark_color(plan, sign, dice) : shaded(look.plastic, style.pads ? 0.7 : 0.85);
   if (style.pads) {
     tile.fill_box({at.x - reach / 2, at.y - reach / 2, reach, reach}, pad, 1);
     tile.raise_box({at.x - reach / 2, at.y - reach / 2, reach, reach}, 0.6, 1);
@@ -186,7 +198,8 @@ void draw_vent(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile,
       const double w = std::min(16.0, plan.strip * 0.08), h = std::min(plan.thickness * 0.5, 9.0);
       tile.raise_box({at.x - w / 2, at.y - h / 2, w, h}, 0.8, 0.5);
       for (int i = 0; i < 4; ++i)
-        tile.fill_box({at.x - w / 2 + w * (i + 0.7) / 5, at.y - h * 0.35, w * 0.08, h * 0.7}, cv::Scalar(15, 15, 15));
+        tile.fill_box({at.x - w / 2 + w * (i + 0.7) / 5, at.y - h * 0.35, w * 0.08, h * 0.7},
+                      cv::Scalar(15, 15, 15));
       break;
     }
     case VentStyle::plate:
@@ -212,10 +225,13 @@ void soil(Dice& dice, const Look& look, Relief& tile) {
       double a = 0;
       if (rusty) {
         const double towards_end = std::abs(2.0 * x / tile.color.cols - 1);
-        a = std::clamp((rust.at<float>(y, x) - edge + end_bias * (towards_end - 0.6)) * 3, 0.0, 0.8) * look.rust;
+        a = std::clamp((rust.at<float>(y, x) - edge + end_bias * (towards_end - 0.6)) * 3, 0.0,
+                       0.8) *
+            look.rust;
       }
       static const double kRust[3] = {45, 85, 150};
-      for (int c = 0; c < 3; ++c) p[c] = cv::saturate_cast<uchar>((p[c] * f) * (1 - a) + kRust[c] * a);
+      for (int c = 0; c < 3; ++c)
+        p[c] = cv::saturate_cast<uchar>((p[c] * f) * (1 - a) + kRust[c] * a);
     }
   const int specks = static_cast<int>(look.dust * dice.uniform(0, 60));
   for (int i = 0; i < specks; ++i)
@@ -224,7 +240,8 @@ void soil(Dice& dice, const Look& look, Relief& tile) {
                    dice.uniform(0.1, 0.5), dice.near_color({170, 170, 170}, 30));
 }
 
-cv::Size2d write_on(Dice& dice, const Look& look, Relief& tile, const Writing& w, const DrawText& draw) {
+cv::Size2d write_on(Dice& dice, const Look& look, Relief& tile, const Writing& w,
+                    const DrawText& draw) {
   const double mask_scale = std::max(tile.px_per_mm * 1.5, 3.0);
   cv::Mat mask = draw(w.text, w.height * mask_scale);
   if (mask.empty()) return {};
@@ -242,8 +259,8 @@ cv::Size2d write_on(Dice& dice, const Look& look, Relief& tile, const Writing& w
     const double bw = (along ? mm.width : mm.height) + 5, bh = (along ? mm.height : mm.width) + 3;
     tile.fill_box({w.x - bw / 2, w.y - bh / 2, bw, bh}, dice.near_color(look.label_color, 5), 0.5);
   }
-  tile.ink(mask, mask_scale, {w.x, w.y}, w.rotation_deg + w.tilt_deg, w.sequence ? look.ink : look.capacity_ink,
-           look.ink_opacity * dice.uniform(0.88, 1));
+  tile.ink(mask, mask_scale, {w.x, w.y}, w.rotation_deg + w.tilt_deg,
+           w.sequence ? look.ink : look.capacity_ink, look.ink_opacity * dice.uniform(0.88, 1));
   return mm;
 }
 
@@ -254,7 +271,8 @@ Relief recoloured(Dice& dice, const Look& look, const Relief& mould) {
   tile.gloss = mould.gloss.clone();
   const double f = 1 + dice.normal(look.plastic_spread) / 100;
   cv::Scalar cast(f + dice.normal(0.006), f + dice.normal(0.006), f + dice.normal(0.006));
-  if (look.mixed_plastics && dice.chance(0.25)) cast = cv::Scalar(dice.uniform(0.7, 1.1), dice.uniform(0.8, 1.15), dice.uniform(0.9, 1.2));
+  if (look.mixed_plastics && dice.chance(0.25))
+    cast = cv::Scalar(dice.uniform(0.7, 1.1), dice.uniform(0.8, 1.15), dice.uniform(0.9, 1.2));
   cv::multiply(tile.color, cast, tile.color);
   return tile;
 }
@@ -263,13 +281,15 @@ Relief recoloured(Dice& dice, const Look& look, const Relief& mould) {
 void paste(const Relief& tile, cv::Point2d at_mm, double inset, FaceDrawing& into) {
   const double s = tile.px_per_mm;
   const cv::Point2d at = (at_mm - into.origin_mm) * s;
-  const int x0 = static_cast<int>(std::floor(at.x)) - 1, y0 = static_cast<int>(std::floor(at.y)) - 1;
+  const int x0 = static_cast<int>(std::floor(at.x)) - 1,
+            y0 = static_cast<int>(std::floor(at.y)) - 1;
   const cv::Rect roi = cv::Rect(x0, y0, tile.color.cols + 3, tile.color.rows + 3) &
                        cv::Rect({}, into.relief.color.size());
   const cv::Matx23d move(1, 0, at.x - roi.x, 0, 1, at.y - roi.y);
   cv::Mat alpha = cv::Mat::zeros(tile.color.size(), CV_8U), color, height, laid;
   const int dy = std::max(0, static_cast<int>(std::lround(inset * s)));
-  cv::rectangle(alpha, cv::Rect(0, dy, alpha.cols, std::max(1, alpha.rows - 2 * dy)), cv::Scalar(255), cv::FILLED);
+  cv::rectangle(alpha, cv::Rect(0, dy, alpha.cols, std::max(1, alpha.rows - 2 * dy)),
+                cv::Scalar(255), cv::FILLED);
   cv::warpAffine(tile.color, color, move, roi.size(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
   cv::warpAffine(tile.height, height, move, roi.size(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
   cv::warpAffine(alpha, laid, move, roi.size(), cv::INTER_LINEAR);
@@ -290,7 +310,8 @@ void paste(const Relief& tile, cv::Point2d at_mm, double inset, FaceDrawing& int
 // The groove between two strips: dark, with cogs or dimples, or a spacer.
 void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawing& drawing) {
   Relief& r = drawing.relief;
-  const double cog = dice.uniform(3, 9), tooth = dice.uniform(0.3, 0.7), wide = dice.uniform(0.8, 2.2);
+  const double cog = dice.uniform(3, 9), tooth = dice.uniform(0.3, 0.7),
+               wide = dice.uniform(0.8, 2.2);
   const cv::Scalar spacer = dice.near_color(shaded(look.plastic, dice.uniform(0.3, 1.1)), 8);
   const cv::Point2d o = drawing.origin_mm;
   for (std::size_t k = 0; k + 1 < plan.stack.size(); ++k) {
@@ -298,8 +319,10 @@ void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawin
     const cv::Rect2d groove(-o.x, from - 1.2 - o.y, plan.strip, to - from + 2.4);
     r.fill_box(groove, look.seam);
     r.raise_box(groove, -2.0);
-    cv::Mat(drawing.solid, cv::Rect(cv::Point(groove.tl() * r.px_per_mm), cv::Point(groove.br() * r.px_per_mm)) &
-                               cv::Rect({}, drawing.solid.size())).setTo(255);
+    cv::Mat(drawing.solid,
+            cv::Rect(cv::Point(groove.tl() * r.px_per_mm), cv::Point(groove.br() * r.px_per_mm)) &
+                cv::Rect({}, drawing.solid.size()))
+        .setTo(255);
     if (plan.pitch > plan.thickness + 0.5 && to - from > 0.5)
       r.fill_box({-o.x + plan.strip * 0.04, from - o.y, plan.strip * 0.92, to - from}, spacer);
   }
@@ -307,13 +330,14 @@ void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawin
   const cv::Scalar tint = shaded(look.plastic, dice.uniform(0.5, 1.15));
   for (std::size_t k = 0; k + 1 < plan.stack.size(); ++k)
     for (double x = 2; x + cog * tooth < plan.strip; x += cog)
-      r.fill_box({x - o.x, plan.stack[k].top + plan.thickness - wide / 2 - o.y, cog * tooth, wide}, tint);
+      r.fill_box({x - o.x, plan.stack[k].top + plan.thickness - wide / 2 - o.y, cog * tooth, wide},
+                 tint);
 }
 
 }  // namespace
 
-FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look, const DrawText& number_text,
-                      const DrawText& other_text, double scale) {
+FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look,
+                      const DrawText& number_text, const DrawText& other_text, double scale) {
   const cv::Size2d size(plan.strip + 2 * kMargin + 16, plan.axis_mm() + 2 * kMargin);
   FaceDrawing drawing{Relief(size, scale, look.seam), {}, {-kMargin - 8, -kMargin}, {}};
   drawing.solid = cv::Mat::zeros(drawing.relief.color.size(), CV_8U);
@@ -327,9 +351,12 @@ FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look, const 
       cv::rotate(tile.height, tile.height, cv::ROTATE_180);
     }
     for (const MarkAt& mark : module.marks) {
-      if (mark.kind == 'v') draw_vent(dice, plan, look, tile, {mark.x, mark.y});
-      else if (mark.kind == 'P' || mark.kind == 'M') draw_terminal(dice, plan, look, style, tile, mark);
-      else draw_face_sign(dice, plan, look, style, tile, mark);
+      if (mark.kind == 'v')
+        draw_vent(dice, plan, look, tile, {mark.x, mark.y});
+      else if (mark.kind == 'P' || mark.kind == 'M')
+        draw_terminal(dice, plan, look, style, tile, mark);
+      else
+        draw_face_sign(dice, plan, look, style, tile, mark);
     }
     soil(dice, look, tile);
     std::vector<cv::Size2d>& sizes = drawing.writing_mm.emplace_back();
@@ -348,14 +375,17 @@ cv::Mat lit(const Relief& relief, const cv::Vec3d& lamp, const cv::Vec3d& eye, d
   const cv::Vec3d half = (lamp + eye) / cv::norm(lamp + eye);
   for (int y = 0; y < out.rows; ++y)
     for (int x = 0; x < out.cols; ++x) {
-      const double nx = -gx.at<float>(y, x), ny = -gy.at<float>(y, x), n = 1 / std::sqrt(1 + nx * nx + ny * ny);
+      const double nx = -gx.at<float>(y, x), ny = -gy.at<float>(y, x),
+                   n = 1 / std::sqrt(1 + nx * nx + ny * ny);
       const double diffuse = std::max(0.0, (nx * lamp[0] + ny * lamp[1] + lamp[2]) * n);
       const double shine = std::pow(std::max(0.0, (nx * half[0] + ny * half[1] + half[2]) * n), 24);
       const double base = std::max(0.0, lamp[2]);
       const double f = 1 + contrast * (diffuse - base);
-      const double add = relief.gloss.at<uchar>(y, x) * 0.5 * (shine - std::pow(std::max(0.0, half[2]), 24));
+      const double add =
+          relief.gloss.at<uchar>(y, x) * 0.5 * (shine - std::pow(std::max(0.0, half[2]), 24));
       const cv::Vec3b& p = relief.color.at<cv::Vec3b>(y, x);
-      for (int c = 0; c < 3; ++c) out.at<cv::Vec3b>(y, x)[c] = cv::saturate_cast<uchar>(p[c] * f + add);
+      for (int c = 0; c < 3; ++c)
+        out.at<cv::Vec3b>(y, x)[c] = cv::saturate_cast<uchar>(p[c] * f + add);
     }
   return out;
 }

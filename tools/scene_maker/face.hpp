@@ -1,9 +1,10 @@
-// The photographed side as a drawing in millimetres: every module's moulded face, marks and writing.
+// The photographed side as a drawing in millimetres: every module's moulded face, marks and
+// writing.
 #pragma once
 
 #include <functional>
-#include <optional>
 #include <opencv2/core.hpp>
+#include <optional>
 
 #include "dice.hpp"
 #include "plan.hpp"
@@ -20,7 +21,7 @@ enum class SignStyle { moulded, printed, bare_moulded, bare_printed };
 struct Plates {  // the two end castings; one choice for both
   cv::Scalar color;
   double thick = 10, over = 0, rise = 0;  // mm; rise above the faces
-  double gap[2] = {0, 0};                  // mm to the first and last strip
+  double gap[2] = {0, 0};                 // mm to the first and last strip
   double rib_pitch = 10;
   bool ribs = false;
 };
@@ -28,7 +29,7 @@ struct Plates {  // the two end castings; one choice for both
 /// Everything the modules of one stack have in common to look at.
 struct Look {
   cv::Scalar plastic;
-  double plastic_spread = 4;     // between modules, levels
+  double plastic_spread = 4;  // between modules, levels
   bool mixed_plastics = false;
   cv::Scalar ink, capacity_ink;
   double ink_opacity = 0.95;
@@ -43,8 +44,8 @@ struct Look {
   double seam_inset = 0.5;                 // mm of dark groove each side
   double dirt = 0.5, rust = 0.3, dust = 0.3;
   bool cogs = false;
-  bool metal_pads = false;                 // bright terminal plates with studs on the face
-  bool number_labels = false;              // numbers on stickers
+  bool metal_pads = false;     // bright terminal plates with studs on the face
+  bool number_labels = false;  // numbers on stickers
   cv::Scalar label_color;
   bool stud_gold = false;
   std::optional<Plates> plates;
@@ -53,15 +54,15 @@ struct Look {
 Look choose_look(Dice& dice, const SidePlan& plan);
 
 struct FaceDrawing {
-  Relief relief;         // whole side with margins
-  cv::Mat solid;         // CV_8U alpha of the strips
-  cv::Point2d origin_mm; // stack point of the drawing's first pixel
+  Relief relief;          // whole side with margins
+  cv::Mat solid;          // CV_8U alpha of the strips
+  cv::Point2d origin_mm;  // stack point of the drawing's first pixel
   /// Size in mm of each writing as laid, parallel to Module::writings.
   std::vector<std::vector<cv::Size2d>> writing_mm;
 };
 
-FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look, const DrawText& number_text,
-                      const DrawText& other_text, double px_per_mm);
+FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look,
+                      const DrawText& number_text, const DrawText& other_text, double px_per_mm);
 
 /// The drawing under one lamp: colour times diffuse shading of the relief plus gloss.
 /// @param lamp direction towards the lamp, stack axes (x, y, h)

@@ -10,7 +10,9 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-int index(Dice& dice, const SidePlan& plan) { return dice.whole(0, plan.modules - 1); }
+int index(Dice& dice, const SidePlan& plan) {
+  return dice.whole(0, plan.modules - 1);
+}
 
 void swap_two(Dice& dice, SidePlan& plan, std::vector<std::string>& texts, bool even_distance) {
   for (int tries = 0; tries < 200; ++tries) {
@@ -18,7 +20,8 @@ void swap_two(Dice& dice, SidePlan& plan, std::vector<std::string>& texts, bool 
     if (a == b || ((a - b) % 2 == 0) != even_distance) continue;
     std::swap(texts[static_cast<std::size_t>(a)], texts[static_cast<std::size_t>(b)]);
     if (!even_distance)  // put in without a turn: both now stand the wrong way round
-      plan.stack[static_cast<std::size_t>(a)].turned = plan.stack[static_cast<std::size_t>(b)].turned = true;
+      plan.stack[static_cast<std::size_t>(a)].turned =
+          plan.stack[static_cast<std::size_t>(b)].turned = true;
     return;
   }
 }
@@ -35,7 +38,9 @@ void turn_some(Dice& dice, SidePlan& plan) {
     plan.stack[static_cast<std::size_t>(index(dice, plan))].turned = true;
 }
 
-Json finding(const char* code, const std::vector<int>& slots) { return {{"code", code}, {"slots", slots}}; }
+Json finding(const char* code, const std::vector<int>& slots) {
+  return {{"code", code}, {"slots", slots}};
+}
 
 void number_findings(const SidePlan& plan, const std::vector<std::string>& texts, Json& found) {
   std::map<std::string, std::vector<int>> owners;
@@ -49,8 +54,10 @@ void number_findings(const SidePlan& plan, const std::vector<std::string>& texts
     owners[text].push_back(k + 1);
     const int number = std::stoi(text);
     const bool foreign_number = number < plan.first || number >= plan.first + plan.modules;
-    if (foreign_number) foreign.push_back(k + 1);
-    else if (number != plan.first + k) order.push_back(k + 1);
+    if (foreign_number)
+      foreign.push_back(k + 1);
+    else if (number != plan.first + k)
+      order.push_back(k + 1);
     if (plan.stack[static_cast<std::size_t>(k)].turned) turned.push_back(k + 1);
   }
   for (const auto& [text, slots] : owners)
@@ -61,7 +68,8 @@ void number_findings(const SidePlan& plan, const std::vector<std::string>& texts
   std::vector<int> off_middle;
   for (int slot : turned)
     for (const Writing& w : plan.stack[static_cast<std::size_t>(slot - 1)].writings)
-      if (w.sequence && plan.number_end != "any" && std::abs(w.x - plan.strip / 2) > 0.12 * plan.strip)
+      if (w.sequence && plan.number_end != "any" &&
+          std::abs(w.x - plan.strip / 2) > 0.12 * plan.strip)
         off_middle.push_back(slot);
   if (!off_middle.empty()) found.push_back(finding("number.end", off_middle));
   if (!turned.empty()) found.push_back(finding("number.rotation", turned));
@@ -71,15 +79,18 @@ void number_findings(const SidePlan& plan, const std::vector<std::string>& texts
 
 const std::vector<std::string>& fault_names() {
   static const std::vector<std::string> names{
-      "none", "number.order", "number.order_odd", "number.moved", "number.duplicate", "number.foreign",
-      "number.missing", "turned", "stagger.over", "seat.gap", "count.short", "count.long", "stack.reversed"};
+      "none",           "number.order",   "number.order_odd", "number.moved", "number.duplicate",
+      "number.foreign", "number.missing", "turned",           "stagger.over", "seat.gap",
+      "count.short",    "count.long",     "stack.reversed"};
   return names;
 }
 
 std::vector<std::string> number_texts(Dice& dice, SidePlan& plan) {
   std::vector<std::string> texts;
   for (int k = 0; k < plan.modules; ++k) texts.push_back(std::to_string(plan.first + k));
-  const auto any = [&]() -> std::string& { return texts[static_cast<std::size_t>(index(dice, plan))]; };
+  const auto any = [&]() -> std::string& {
+    return texts[static_cast<std::size_t>(index(dice, plan))];
+  };
   if (plan.fault == "number.order") swap_two(dice, plan, texts, true);
   if (plan.fault == "number.order_odd") swap_two(dice, plan, texts, false);
   if (plan.fault == "number.moved") move_one(dice, plan, texts);
@@ -87,7 +98,8 @@ std::vector<std::string> number_texts(Dice& dice, SidePlan& plan) {
     const int k = dice.whole(1, plan.modules - 1);
     texts[static_cast<std::size_t>(k)] = texts[static_cast<std::size_t>(dice.whole(0, k - 1))];
   }
-  if (plan.fault == "number.foreign") any() = std::to_string(plan.first + plan.modules + dice.whole(0, 40));
+  if (plan.fault == "number.foreign")
+    any() = std::to_string(plan.first + plan.modules + dice.whole(0, 40));
   if (plan.fault == "number.missing") any().clear();
   if (plan.fault == "turned") turn_some(dice, plan);
   if (plan.fault == "count.short") ++plan.declared_modules;
@@ -101,7 +113,8 @@ void displace(Dice& dice, const Ask& ask, SidePlan& plan) {
     plan.stack[static_cast<std::size_t>(index(dice, plan))].stagger = dice.pick({-1, 1}) * size;
   }
   if (plan.fault == "seat.gap")
-    plan.stack[static_cast<std::size_t>(dice.whole(0, plan.modules - 2))].gap_after = plan.gap_limit + dice.uniform(0.8, 5);
+    plan.stack[static_cast<std::size_t>(dice.whole(0, plan.modules - 2))].gap_after =
+        plan.gap_limit + dice.uniform(0.8, 5);
 }
 
 Json findings_of(const SidePlan& plan, const std::vector<std::string>& texts) {
@@ -117,7 +130,8 @@ Json findings_of(const SidePlan& plan, const std::vector<std::string>& texts) {
   for (int k = 0; k < plan.modules; ++k) {
     const Module& m = plan.stack[static_cast<std::size_t>(k)];
     if (std::abs(m.stagger) > plan.stagger_limit) found.push_back(finding("stagger.over", {k + 1}));
-    if (k + 1 < plan.modules && m.gap_after > plan.gap_limit) found.push_back(finding("seat.gap", {k + 1, k + 2}));
+    if (k + 1 < plan.modules && m.gap_after > plan.gap_limit)
+      found.push_back(finding("seat.gap", {k + 1, k + 2}));
   }
   if (plan.fault == "stack.reversed") found.push_back(finding("stack.reversed", {}));
   return found;

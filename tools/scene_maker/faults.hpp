@@ -13,7 +13,8 @@ namespace scene {
 /// Finding codes that a scene can be asked for, "none" first.
 const std::vector<std::string>& fault_names();
 
-/// Order, turns and numbers as the fault wants them: the texts of the slots, and Module::turned set.
+/// Order, turns and numbers as the fault wants them: the texts of the slots, and Module::turned
+/// set.
 std::vector<std::string> number_texts(Dice& dice, SidePlan& plan);
 /// Stagger and gap faults, after the axis was laid out.
 void displace(Dice& dice, const Ask& ask, SidePlan& plan);

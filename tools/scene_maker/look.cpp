@@ -4,22 +4,25 @@ namespace scene {
 namespace {
 
 cv::Scalar choose_plastic(Dice& dice) {
-  const cv::Scalar base = dice.pick({cv::Scalar(38, 36, 36), cv::Scalar(55, 52, 50), cv::Scalar(80, 78, 76),
-                                     cv::Scalar(165, 160, 156), cv::Scalar(190, 182, 178),
-                                     cv::Scalar(175, 185, 192), cv::Scalar(150, 140, 140),
-                                     cv::Scalar(200, 205, 208), cv::Scalar(110, 105, 100),
-                                     cv::Scalar(130, 160, 180)});
+  const cv::Scalar base =
+      dice.pick({cv::Scalar(38, 36, 36), cv::Scalar(55, 52, 50), cv::Scalar(80, 78, 76),
+                 cv::Scalar(165, 160, 156), cv::Scalar(190, 182, 178), cv::Scalar(175, 185, 192),
+                 cv::Scalar(150, 140, 140), cv::Scalar(200, 205, 208), cv::Scalar(110, 105, 100),
+                 cv::Scalar(130, 160, 180)});
   if (dice.chance(0.08)) return dice.any_color(0.6);
   return dice.near_color(base, 10);
 }
 
-double level(const cv::Scalar& bgr) { return 0.11 * bgr[0] + 0.59 * bgr[1] + 0.3 * bgr[2]; }
+double level(const cv::Scalar& bgr) {
+  return 0.11 * bgr[0] + 0.59 * bgr[1] + 0.3 * bgr[2];
+}
 
 cv::Scalar choose_ink(Dice& dice, const cv::Scalar& on) {
   const bool dark_plastic = level(on) < 105;
   if (dark_plastic)
-    return dice.pick({cv::Scalar(245, 245, 245), cv::Scalar(230, 235, 240), cv::Scalar(150, 230, 245),
-                      cv::Scalar(190, 190, 190), cv::Scalar(90, 220, 240), cv::Scalar(200, 240, 255),
+    return dice.pick({cv::Scalar(245, 245, 245), cv::Scalar(230, 235, 240),
+                      cv::Scalar(150, 230, 245), cv::Scalar(190, 190, 190),
+                      cv::Scalar(90, 220, 240), cv::Scalar(200, 240, 255),
                       cv::Scalar(180, 180, 235)});
   return dice.pick({cv::Scalar(20, 20, 20), cv::Scalar(30, 25, 25), cv::Scalar(40, 40, 45),
                     cv::Scalar(140, 50, 30), cv::Scalar(40, 30, 150), cv::Scalar(60, 60, 60),
@@ -28,8 +31,9 @@ cv::Scalar choose_ink(Dice& dice, const cv::Scalar& on) {
 
 Plates choose_plates(Dice& dice, const Look& look) {
   Plates p;
-  p.color = dice.chance(0.55) ? dice.near_color(look.plastic, dice.pick({4.0, 25.0}))
-            : dice.chance(0.5) ? dice.near_color({200, 205, 205}, 25) : dice.any_color(0.8);
+  p.color = dice.chance(0.55)  ? dice.near_color(look.plastic, dice.pick({4.0, 25.0}))
+            : dice.chance(0.5) ? dice.near_color({200, 205, 205}, 25)
+                               : dice.any_color(0.8);
   p.thick = dice.uniform(3, 32);
   p.over = dice.uniform(-4, 14);
   p.rise = dice.uniform(-8, 7);
@@ -48,21 +52,25 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
   look.plastic_spread = dice.uniform(0, 7);
   look.mixed_plastics = dice.chance(0.12);
   look.ink = dice.near_color(choose_ink(dice, look.plastic), 6);
-  look.capacity_ink = dice.chance(0.5) ? look.ink : dice.near_color(choose_ink(dice, look.plastic), 6);
+  look.capacity_ink =
+      dice.chance(0.5) ? look.ink : dice.near_color(choose_ink(dice, look.plastic), 6);
   look.ink_opacity = dice.chance(0.8) ? dice.uniform(0.8, 1) : dice.uniform(0.45, 0.8);
   look.sign_ink = level(look.plastic) < 105
-                      ? dice.pick({cv::Scalar(235, 235, 235), cv::Scalar(90, 220, 240), cv::Scalar(80, 80, 220)})
-                      : dice.pick({cv::Scalar(30, 30, 30), cv::Scalar(40, 40, 200), cv::Scalar(60, 60, 60),
-                                   cv::Scalar(240, 240, 240)});
-  look.seam = shaded(look.plastic, dice.chance(0.85) ? dice.uniform(0.1, 0.5) : dice.uniform(0.6, 1.2));
+                      ? dice.pick({cv::Scalar(235, 235, 235), cv::Scalar(90, 220, 240),
+                                   cv::Scalar(80, 80, 220)})
+                      : dice.pick({cv::Scalar(30, 30, 30), cv::Scalar(40, 40, 200),
+                                   cv::Scalar(60, 60, 60), cv::Scalar(240, 240, 240)});
+  look.seam =
+      shaded(look.plastic, dice.chance(0.85) ? dice.uniform(0.1, 0.5) : dice.uniform(0.6, 1.2));
   look.vent = dice.pick({VentStyle::tube, VentStyle::tube, VentStyle::tube, VentStyle::ring,
                          VentStyle::grille, VentStyle::plate});
   look.sign = dice.pick({SignStyle::moulded, SignStyle::moulded, SignStyle::printed,
                          SignStyle::bare_moulded, SignStyle::bare_printed});
-  look.vent_color = dice.chance(0.5) ? dice.near_color(look.plastic, 15)
-                                     : dice.pick({cv::Scalar(190, 90, 40), cv::Scalar(30, 30, 30),
-                                                  cv::Scalar(230, 230, 230), cv::Scalar(40, 40, 190),
-                                                  cv::Scalar(180, 140, 60)});
+  look.vent_color =
+      dice.chance(0.5)
+          ? dice.near_color(look.plastic, 15)
+          : dice.pick({cv::Scalar(190, 90, 40), cv::Scalar(30, 30, 30), cv::Scalar(230, 230, 230),
+                       cv::Scalar(40, 40, 190), cv::Scalar(180, 140, 60)});
   look.vent_radius = std::min(plan.thickness * dice.uniform(0.22, 0.48), 9.5);
   look.vent_tube = dice.uniform(4, 15);
   look.sign_size = dice.uniform(6.5, 11);
@@ -74,7 +82,8 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
   look.cogs = dice.chance(0.5);
   look.metal_pads = plan.kind == "top" && dice.chance(0.12);
   look.number_labels = dice.chance(0.12);
-  look.label_color = dice.pick({cv::Scalar(235, 235, 235), cv::Scalar(150, 230, 245), cv::Scalar(210, 235, 235)});
+  look.label_color =
+      dice.pick({cv::Scalar(235, 235, 235), cv::Scalar(150, 230, 245), cv::Scalar(210, 235, 235)});
   if (look.number_labels) look.ink = cv::Scalar(30, 30, 30);
   look.stud_gold = dice.chance(0.25);
   if (dice.chance(0.92)) look.plates = choose_plates(dice, look);

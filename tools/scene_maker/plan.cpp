@@ -13,20 +13,23 @@ struct Family {
 };
 
 void choose_pack(Dice& dice, const Ask& ask, SidePlan& plan) {
-  const Family family = dice.pick({Family{285, 118, 19.6}, Family{285, 118, 19.6},
-                                   Family{250, 132, 21.5}, Family{220, 110, 24},
-                                   Family{160, 100, 30}, Family{180, 125, 27}});
+  const Family family =
+      dice.pick({Family{285, 118, 19.6}, Family{285, 118, 19.6}, Family{250, 132, 21.5},
+                 Family{220, 110, 24}, Family{160, 100, 30}, Family{180, 125, 27}});
   const double vary = dice.chance(0.35) ? dice.uniform(0.85, 1.2) : 1;
   plan.length = std::round(family.length * vary);
   plan.height = std::round(family.height * (dice.chance(0.3) ? dice.uniform(0.85, 1.2) : 1));
-  plan.thickness = std::round(10 * family.thickness * (dice.chance(0.3) ? dice.uniform(0.8, 1.25) : 1)) / 10;
+  plan.thickness =
+      std::round(10 * family.thickness * (dice.chance(0.3) ? dice.uniform(0.8, 1.25) : 1)) / 10;
   plan.pitch = plan.thickness + (dice.chance(0.1) ? std::round(dice.uniform(1, 8)) : 0);
-  plan.modules = ask.modules > 0 ? ask.modules
+  plan.modules = ask.modules > 0     ? ask.modules
                  : dice.chance(0.55) ? dice.whole(24, 40)
-                 : dice.chance(0.75) ? dice.whole(10, 24) : dice.whole(4, 10);
-  plan.kind = !ask.side.empty() ? ask.side
-                                : dice.pick({std::string("number"), std::string("vent"), std::string("top"),
-                                             std::string("top"), std::string("terminal")});
+                 : dice.chance(0.75) ? dice.whole(10, 24)
+                                     : dice.whole(4, 10);
+  plan.kind = !ask.side.empty()
+                  ? ask.side
+                  : dice.pick({std::string("number"), std::string("vent"), std::string("top"),
+                               std::string("top"), std::string("terminal")});
   plan.strip = plan.kind == "terminal" ? plan.height : plan.length;
 }
 
@@ -39,7 +42,8 @@ void choose_rules(Dice& dice, SidePlan& plan) {
   plan.number_rotation = dice.pick({0, 0, 180, 180, 90, 270});
   plan.vent_slot_1_end = dice.pick({std::string("left"), std::string("right")});
   plan.sign_slot_1 = dice.pick({'+', '-'});
-  plan.sign_end = plan.kind == "terminal" ? "any" : dice.pick({std::string("left"), std::string("right")});
+  plan.sign_end =
+      plan.kind == "terminal" ? "any" : dice.pick({std::string("left"), std::string("right")});
   plan.red_plus = dice.chance(0.4);
   plan.coloured_minus = plan.red_plus && plan.kind == "terminal" && dice.chance(0.4);
   plan.minus_color = dice.pick({std::string("black"), std::string("blue")});
@@ -55,7 +59,9 @@ std::vector<std::string> random_numbers(Dice& dice, SidePlan& plan) {
   std::vector<std::string> texts;
   for (Module& m : plan.stack) {
     m.turned = dice.chance(turn_share);
-    const int n = dice.chance(0.2) ? dice.whole(0, 9) : dice.chance(0.12) ? dice.whole(100, 999) : dice.whole(10, 99);
+    const int n = dice.chance(0.2)    ? dice.whole(0, 9)
+                  : dice.chance(0.12) ? dice.whole(100, 999)
+                                      : dice.whole(10, 99);
     texts.push_back(dice.chance(0.04) ? "" : std::to_string(n));
   }
   return texts;
@@ -69,13 +75,14 @@ void place_marks(Dice& dice, SidePlan& plan) {
   const double terminal_x = l * dice.uniform(0.15, 0.85);
   double beside_x = terminal_x + dice.pick({-1, 1}) * dice.uniform(9, 17);
   if (beside_x < 8 || beside_x > l - 8) beside_x = 2 * terminal_x - beside_x;
-  const char at_left_unflipped = plan.sign_end == "left" ? plan.sign_slot_1
-                                                         : (plan.sign_slot_1 == '+' ? '-' : '+');
+  const char at_left_unflipped =
+      plan.sign_end == "left" ? plan.sign_slot_1 : (plan.sign_slot_1 == '+' ? '-' : '+');
   // Slot 1 stands unflipped; its vent, as drawn on an unflipped face, is at the named end.
   const double vent_unflipped = plan.vent_slot_1_end == "left" ? vent_x : l - vent_x;
   for (Module& m : plan.stack) {
     if (plan.has_vent)
-      m.marks.push_back({m.flipped ? l - vent_unflipped : vent_unflipped, m.flipped ? t - vent_y : vent_y, 'v'});
+      m.marks.push_back(
+          {m.flipped ? l - vent_unflipped : vent_unflipped, m.flipped ? t - vent_y : vent_y, 'v'});
     if (!plan.has_sign) continue;
     if (plan.kind == "terminal") {
       const char sign = (plan.sign_slot_1 == '+') != m.flipped ? '+' : '-';
@@ -94,7 +101,8 @@ void place_numbers(Dice& dice, const std::vector<std::string>& texts, SidePlan& 
   const bool along = plan.number_rotation % 180 == 0;
   const double tall = along ? dice.uniform(0.42, 0.78) * t : dice.uniform(0.3, 0.55) * t;
   const double height = std::clamp(tall, 6.0, 17.0);
-  double from_left = plan.number_end == "any" ? l * dice.uniform(0.25, 0.75) : l * dice.uniform(0.06, 0.34);
+  double from_left =
+      plan.number_end == "any" ? l * dice.uniform(0.25, 0.75) : l * dice.uniform(0.06, 0.34);
   from_left = std::max(from_left, height * 1.1);
   if (plan.number_end == "right") from_left = l - from_left;
   const double wander = dice.uniform(0.3, 3);
@@ -120,10 +128,12 @@ void place_numbers(Dice& dice, const std::vector<std::string>& texts, SidePlan& 
     if (plan.has_number && !texts[k].empty())
       write(texts[k], from_left, height, plan.number_rotation, true);
     if (capacities && dice.chance(capacity_share) && std::abs(capacity_x - from_left) > l * 0.14)
-      write(std::to_string(dice.whole(3000, 7200)), capacity_x, capacity_height, capacity_turn, false);
+      write(std::to_string(dice.whole(3000, 7200)), capacity_x, capacity_height, capacity_turn,
+            false);
     if (plan.has_number && dice.chance(0.04)) {
       const double x = l * dice.uniform(0.08, 0.92);
-      if (std::abs(x - from_left) > l * 0.15 && (!capacities || std::abs(x - capacity_x) > l * 0.15))
+      if (std::abs(x - from_left) > l * 0.15 &&
+          (!capacities || std::abs(x - capacity_x) > l * 0.15))
         write(std::to_string(dice.whole(1, 99)), x, height, dice.pick({0, 90, 180, 270}), false);
     }
   }
@@ -147,21 +157,26 @@ void place_along_axis(Dice& dice, const Ask& ask, SidePlan& plan) {
 
 std::string choose_capture(Dice& dice, const Ask& ask) {
   if (ask.capture_fault == "any")
-    return dice.chance(0.7) ? "none"
-                            : dice.pick({std::string("blur"), std::string("glare"), std::string("crop"),
-                                         std::string("dark"), std::string("occlusion")});
+    return dice.chance(0.7)
+               ? "none"
+               : dice.pick({std::string("blur"), std::string("glare"), std::string("crop"),
+                            std::string("dark"), std::string("occlusion")});
   return ask.capture_fault.empty() ? "none" : ask.capture_fault;
 }
 
 }  // namespace
 
-double SidePlan::axis_mm() const { return stack.back().top + thickness; }
+double SidePlan::axis_mm() const {
+  return stack.back().top + thickness;
+}
 
 SidePlan plan_side(Dice& dice, const Ask& ask) {
   SidePlan plan;
   choose_pack(dice, ask, plan);
   choose_rules(dice, plan);
-  plan.fault = ask.fault.empty() ? "none" : ask.fault == "any" ? dice.pick(fault_names()) : ask.fault;
+  plan.fault = ask.fault.empty()    ? "none"
+               : ask.fault == "any" ? dice.pick(fault_names())
+                                    : ask.fault;
   plan.capture_fault = choose_capture(dice, ask);
   if (plan.fault == "stack.reversed") plan.slot_1_up = true, plan.slot_1_at = "bottom";
   plan.declared_modules = plan.modules;

@@ -9,21 +9,21 @@
 
 namespace scene {
 
-struct Ask {  // what may be asked for; empty / negative = left to the dice
+struct Ask {                  // what may be asked for; empty / negative = left to the dice
   std::string side;           // number, vent, top, terminal
   std::string fault;          // a finding code, "none", or "any"
   std::string capture_fault;  // none, blur, glare, crop, dark, occlusion, or "any"
   std::string look;           // plastic family by name
   int modules = -1;
-  bool training = false;      // everything at random, many turns: no order, no alternation to learn
-  double stagger_mm = 0;      // size of a stagger fault; 0 = at random
+  bool training = false;  // everything at random, many turns: no order, no alternation to learn
+  double stagger_mm = 0;  // size of a stagger fault; 0 = at random
 };
 
 struct Writing {
   std::string text;
-  double x = 0, y = 0;      // centre, strip mm (slot-up frame, y from the strip's top)
-  double height = 10;       // mm
-  int rotation_deg = 0;     // quarter turn, slot-up frame
+  double x = 0, y = 0;   // centre, strip mm (slot-up frame, y from the strip's top)
+  double height = 10;    // mm
+  int rotation_deg = 0;  // quarter turn, slot-up frame
   double tilt_deg = 0;
   bool sequence = false;
 };

@@ -25,7 +25,8 @@ std::vector<cv::Point> box_outline(cv::Rect2d mm, double corner, double s) {
     for (int i = 0; i < steps; ++i) {
       const double a = CV_PI / 2 * (quarter - 1 + (steps > 1 ? i / double(steps - 1) : 0.5));
       const double reach = steps > 1 ? corner : 0;
-      outline.push_back(fixed((centres[quarter] + cv::Point2d(std::cos(a), std::sin(a)) * reach) * s));
+      outline.push_back(
+          fixed((centres[quarter] + cv::Point2d(std::cos(a), std::sin(a)) * reach) * s));
     }
   return outline;
 }
@@ -47,7 +48,8 @@ void fill(cv::Mat& on, const std::vector<cv::Point>& outline, const cv::Scalar& 
 void ring(cv::Mat& on, const std::vector<cv::Point>& outer, std::vector<cv::Point> inner,
           const cv::Scalar& value) {
   const int line = on.depth() == CV_8U ? cv::LINE_AA : cv::LINE_8;
-  cv::fillPoly(on, std::vector<std::vector<cv::Point>>{outer, std::move(inner)}, value, line, kShift);
+  cv::fillPoly(on, std::vector<std::vector<cv::Point>>{outer, std::move(inner)}, value, line,
+               kShift);
 }
 
 }  // namespace
@@ -73,7 +75,8 @@ void Relief::raise_disc(cv::Point2d mm, double radius, double to_height) {
   fill(height, disc_outline(mm, radius, px_per_mm), cv::Scalar(to_height));
 }
 void Relief::fill_ring(cv::Point2d mm, double radius, double width, const cv::Scalar& bgr) {
-  ring(color, disc_outline(mm, radius, px_per_mm), disc_outline(mm, radius - width, px_per_mm), bgr);
+  ring(color, disc_outline(mm, radius, px_per_mm), disc_outline(mm, radius - width, px_per_mm),
+       bgr);
 }
 void Relief::raise_ring(cv::Point2d mm, double radius, double width, double to_height) {
   ring(height, disc_outline(mm, radius, px_per_mm), disc_outline(mm, radius - width, px_per_mm),
@@ -112,7 +115,8 @@ void Relief::ink(const cv::Mat& mask, double mask_px_per_mm, cv::Point2d mm, dou
       if (a <= 0) continue;
       cv::Vec3b& p = part.at<cv::Vec3b>(y, x);
       for (int c = 0; c < 3; ++c) p[c] = cv::saturate_cast<uchar>(p[c] * (1 - a) + bgr[c] * a);
-      height.at<float>(roi.y + y, roi.x + x) += static_cast<float>(laid.at<uchar>(y, x) / 255.0 * emboss_mm);
+      height.at<float>(roi.y + y, roi.x + x) +=
+          static_cast<float>(laid.at<uchar>(y, x) / 255.0 * emboss_mm);
     }
 }
 

@@ -21,8 +21,8 @@ struct Relief {
   void fill_ring(cv::Point2d mm, double radius, double width, const cv::Scalar& bgr);
   void raise_ring(cv::Point2d mm, double radius, double width, double to_height);
   void fill_shape(const std::vector<cv::Point2d>& mm, const cv::Scalar& bgr);
-  /// Lays ink of one colour through a mask placed with its centre at `mm`, turned clockwise by quarter turns
-  /// plus `tilt_deg`; `mask_px_per_mm` is the mask's own scale.
+  /// Lays ink of one colour through a mask placed with its centre at `mm`, turned clockwise by
+  /// quarter turns plus `tilt_deg`; `mask_px_per_mm` is the mask's own scale.
   void ink(const cv::Mat& mask, double mask_px_per_mm, cv::Point2d mm, double turn_deg,
            const cv::Scalar& bgr, double opacity, double emboss_mm = 0);
 };

@@ -11,7 +11,8 @@ namespace scene {
 namespace {
 
 cv::Size photo_size(Dice& dice, int long_side, bool upright) {
-  const int short_side = static_cast<int>(long_side * dice.pick({0.75, 0.75, 0.75, 0.667, 0.5625})) & ~7;
+  const int short_side =
+      static_cast<int>(long_side * dice.pick({0.75, 0.75, 0.75, 0.667, 0.5625})) & ~7;
   return upright ? cv::Size(short_side, long_side & ~7) : cv::Size(long_side & ~7, short_side);
 }
 
@@ -38,7 +39,8 @@ cv::Vec3d choose_lamp(Dice& dice, const Camera& camera) {
 }
 
 // Photo pixel -> drawing pixel, worked out on a coarse grid and stretched: the map is smooth.
-void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Camera& camera, cv::Mat& photo) {
+void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Camera& camera,
+              cv::Mat& photo) {
   constexpr int kStep = 8;
   const cv::Size grid((photo.cols + kStep - 1) / kStep + 1, (photo.rows + kStep - 1) / kStep + 1);
   cv::Mat coarse(grid, CV_32FC2), fine;
@@ -53,7 +55,8 @@ void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Came
     }
   // Stretch so that grid node (i, j) lands exactly on pixel (i, j) * kStep.
   const cv::Matx23d stretch(1.0 / kStep, 0, 0, 0, 1.0 / kStep, 0);
-  cv::warpAffine(coarse, fine, stretch, photo.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
+  cv::warpAffine(coarse, fine, stretch, photo.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+                 cv::BORDER_REPLICATE);
   cv::Mat color, alpha;
   cv::remap(shaded_face, color, fine, cv::noArray(), cv::INTER_LINEAR);
   cv::remap(drawing.solid, alpha, fine, cv::noArray(), cv::INTER_LINEAR);
@@ -89,7 +92,8 @@ Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int 
   const double scale = std::clamp(camera.px_per_mm() * 1.15, 1.2, 6.0);
   const FaceDrawing drawing = draw_face(dice, plan, look, texts.number, texts.other, scale);
   const double contrast = dice.uniform(0.5, 1.3);
-  lay_face(drawing, lit(drawing.relief, canvas.lamp, camera.towards_camera(), contrast), camera, canvas.photo);
+  lay_face(drawing, lit(drawing.relief, canvas.lamp, camera.towards_camera(), contrast), camera,
+           canvas.photo);
   draw_standing(dice, canvas, plan, look);
   draw_frame(dice, canvas, plan, look);
   if (plan.capture_fault == "occlusion") draw_obstacle(dice, canvas, plan);
@@ -110,8 +114,11 @@ Scene draw_empty_scene(Dice& dice, int long_side) {
   Canvas canvas = blank_canvas(dice, camera.photo, &camera);
   draw_clutter(dice, canvas.photo, dice.whole(2, 14));
   expose(dice, canvas.photo, canvas.cover, camera, {285, 500}, {});
-  nlohmann::ordered_json truth{{"width", camera.photo.width}, {"height", camera.photo.height},
-                               {"exif_orientation", 1}, {"expect", "retake"}, {"accept", {"retake"}}};
+  nlohmann::ordered_json truth{{"width", camera.photo.width},
+                               {"height", camera.photo.height},
+                               {"exif_orientation", 1},
+                               {"expect", "retake"},
+                               {"accept", {"retake"}}};
   truth["findings"] = {{{"code", "photo.no_stack"}, {"slots", nlohmann::json::array()}}};
   truth["slots"] = nlohmann::json::array();
   return {canvas.photo, canvas.cover, std::move(truth)};

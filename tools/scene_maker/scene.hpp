@@ -28,7 +28,7 @@ Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int 
 Scene draw_empty_scene(Dice& dice, int long_side_px);
 
 /// Truth of a drawn side; see scene_truth.cpp for what counts as covered.
-nlohmann::ordered_json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing,
-                                const cv::Mat& cover);
+nlohmann::ordered_json truth_of(const SidePlan& plan, const Camera& camera,
+                                const FaceDrawing& drawing, const cv::Mat& cover);
 
 }  // namespace scene

@@ -28,13 +28,17 @@ scene::SceneTexts choose_texts(scene::Dice& dice, const scene::LetteringShop& sh
     };
   };
   const scene::Writer first = shop.any_writer(dice);
-  const scene::Writer second = dice.chance(0.4) ? first : dice.chance(0.5) ? shop.any_writer(dice) : shop.printed(dice);
+  const scene::Writer second = dice.chance(0.4)   ? first
+                               : dice.chance(0.5) ? shop.any_writer(dice)
+                                                  : shop.printed(dice);
   return {by(first), by(second)};
 }
 
 bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int index) {
   scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(index));
-  const int long_side = settings.long_side > 0 ? settings.long_side : dice.pick({1400, 1600, 1600, 2000, 2000, 2000, 2400, 3000});
+  const int long_side = settings.long_side > 0
+                            ? settings.long_side
+                            : dice.pick({1400, 1600, 1600, 2000, 2000, 2000, 2400, 3000});
   scene::Scene made;
   if (dice.chance(settings.empty_share)) {
     made = scene::draw_empty_scene(dice, long_side);
@@ -68,14 +72,16 @@ int main(int argc, char** argv) {
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
   app.add_option("--side", settings.ask.side, "number, vent, top or terminal");
   app.add_option("--fault", settings.ask.fault, "a fault by name, none or any");
-  app.add_option("--capture", settings.ask.capture_fault, "blur, glare, crop, dark, occlusion, none or any");
+  app.add_option("--capture", settings.ask.capture_fault,
+                 "blur, glare, crop, dark, occlusion, none or any");
   app.add_option("--stagger", settings.ask.stagger_mm, "size of a stagger fault, mm");
   app.add_option("--modules", settings.ask.modules, "modules in the stack");
   app.add_option("--empty-share", settings.empty_share, "share of pictures without a stack, 0..1");
   app.add_flag("--training", settings.ask.training, "numbers, turns and places at random");
   CLI11_PARSE(app, argc, argv);
   std::filesystem::create_directories(settings.out);
-  const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin", settings.held_out);
+  const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin",
+                                  settings.held_out);
   for (int i = settings.first; i < settings.first + settings.count; ++i)
     if (!write_scene(settings, shop, i)) return 74;
   return 0;

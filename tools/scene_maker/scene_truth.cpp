@@ -10,12 +10,15 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json point(cv::Point2d p) { return {std::round(p.x * 100) / 100, std::round(p.y * 100) / 100}; }
+Json point(cv::Point2d p) {
+  return {std::round(p.x * 100) / 100, std::round(p.y * 100) / 100};
+}
 
 double share_covered(const cv::Mat& cover, const std::vector<cv::Point2d>& at) {
   int covered = 0;
   for (const cv::Point2d& p : at) {
-    const cv::Point q(static_cast<int>(std::lround(p.x / 4)), static_cast<int>(std::lround(p.y / 4)));
+    const cv::Point q(static_cast<int>(std::lround(p.x / 4)),
+                      static_cast<int>(std::lround(p.y / 4)));
     if (!cv::Rect({}, cover.size()).contains(q) || cover.at<uchar>(q) > 127) ++covered;
   }
   return double(covered) / static_cast<double>(at.size());
@@ -26,7 +29,8 @@ std::vector<cv::Point2d> spread(const Camera& camera, cv::Point2d centre, cv::Si
   std::vector<cv::Point2d> points;
   for (int j = -2; j <= 2; ++j)
     for (int i = -4; i <= 4; ++i)
-      points.push_back(camera.project(centre.x + i * size.width / 8, centre.y + j * size.height / 4));
+      points.push_back(
+          camera.project(centre.x + i * size.width / 8, centre.y + j * size.height / 4));
   return points;
 }
 
@@ -46,8 +50,8 @@ Json end_name(double x, double strip) {
   return x < strip / 2 ? "left" : "right";
 }
 
-Json writings(const Camera& camera, const Module& m, const std::vector<cv::Size2d>& sizes, const cv::Mat& cover,
-              double strip, Json& sequence) {
+Json writings(const Camera& camera, const Module& m, const std::vector<cv::Size2d>& sizes,
+              const cv::Mat& cover, double strip, Json& sequence) {
   Json all = Json::array();
   sequence = nullptr;
   for (std::size_t i = 0; i < m.writings.size(); ++i) {
@@ -57,23 +61,35 @@ Json writings(const Camera& camera, const Module& m, const std::vector<cv::Size2
     const bool along = w.rotation_deg % 180 == 0;
     const cv::Size2d box = along ? sizes[i] : cv::Size2d(sizes[i].height, sizes[i].width);
     const double covered = share_covered(cover, spread(camera, at, box));
-    Json one{{"text", w.text}, {"quad", quad_of(camera, at, sizes[i], w.rotation_deg + w.tilt_deg)},
-             {"rotation_deg", w.rotation_deg}, {"sequence", w.sequence}, {"covered", covered > 0.2}};
+    Json one{{"text", w.text},
+             {"quad", quad_of(camera, at, sizes[i], w.rotation_deg + w.tilt_deg)},
+             {"rotation_deg", w.rotation_deg},
+             {"sequence", w.sequence},
+             {"covered", covered > 0.2}};
     all.push_back(one);
     if (!w.sequence) continue;
     const bool hard = covered > 0.05 || w.height * camera.px_per_mm() < 14;
-    if (covered > 0.2) sequence = "covered";
-    else sequence = {{"text", w.text}, {"quad", one["quad"]}, {"rotation_deg", w.rotation_deg}, {"end", end_name(w.x, strip)}, {"hard", hard}};
+    if (covered > 0.2)
+      sequence = "covered";
+    else
+      sequence = {{"text", w.text},
+                  {"quad", one["quad"]},
+                  {"rotation_deg", w.rotation_deg},
+                  {"end", end_name(w.x, strip)},
+                  {"hard", hard}};
   }
   return all;
 }
 
-Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing, const cv::Mat& cover, std::size_t k) {
+Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing,
+                const cv::Mat& cover, std::size_t k) {
   const Module& m = plan.stack[k];
   const double l = m.stagger, r = plan.strip + m.stagger, t = m.top, b = m.top + plan.thickness;
-  const std::vector<cv::Point2d> face{camera.project(l, t), camera.project(r, t), camera.project(r, b), camera.project(l, b)};
+  const std::vector<cv::Point2d> face{camera.project(l, t), camera.project(r, t),
+                                      camera.project(r, b), camera.project(l, b)};
   Json slot{{"slot", k + 1}};
-  slot["seen"] = share_covered(cover, spread(camera, {(l + r) / 2, (t + b) / 2}, {plan.strip, plan.thickness})) < 0.6;
+  slot["seen"] = share_covered(cover, spread(camera, {(l + r) / 2, (t + b) / 2},
+                                             {plan.strip, plan.thickness})) < 0.6;
   slot["face"] = Json::array();
   for (const cv::Point2d& p : face) slot["face"].push_back(point(p));
   Json sequence;
@@ -93,9 +109,13 @@ Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& d
     }
     one["sign"] = std::string(1, mark.kind);
     slot["signs"].push_back(one);
-    const bool at_named = plan.sign_end == "any" || (plan.sign_end == "left") == (mark.x < plan.strip / 2);
+    const bool at_named =
+        plan.sign_end == "any" || (plan.sign_end == "left") == (mark.x < plan.strip / 2);
     if (!covered)
-      slot["sign"] = {{"sign", std::string(1, at_named ? mark.kind : mark.kind == '+' ? '-' : '+')}, {"hard", camera.px_per_mm() < 2.2}};
+      slot["sign"] = {{"sign", std::string(1, at_named           ? mark.kind
+                                              : mark.kind == '+' ? '-'
+                                                                 : '+')},
+                      {"hard", camera.px_per_mm() < 2.2}};
   }
   slot["stagger_mm"] = std::round(m.stagger * 1000) / 1000;
   return slot;
@@ -104,7 +124,8 @@ Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& d
 Json pack_of(const SidePlan& plan) {
   Json side{{"strip_mm", plan.strip}};
   if (plan.has_number) {
-    side["number"] = {{"first", plan.first}, {"end", plan.number_end}, {"rotation_deg", plan.number_rotation}};
+    side["number"] = {
+        {"first", plan.first}, {"end", plan.number_end}, {"rotation_deg", plan.number_rotation}};
   }
   if (plan.has_vent) side["vent"] = {{"slot_1_end", plan.vent_slot_1_end}};
   if (plan.has_sign) {
@@ -112,8 +133,14 @@ Json pack_of(const SidePlan& plan) {
     if (plan.red_plus) side["sign"]["colors"] = {{"+", "red"}};
     if (plan.coloured_minus) side["sign"]["colors"]["-"] = plan.minus_color;
   }
-  Json pack{{"schema", "plumbstack/pack/1"}, {"id", "scene"}, {"name", "drawn scene"}, {"modules", plan.declared_modules}};
-  pack["module_mm"] = {{"length", plan.length}, {"height", plan.height}, {"thickness", plan.thickness}, {"pitch", plan.pitch}};
+  Json pack{{"schema", "plumbstack/pack/1"},
+            {"id", "scene"},
+            {"name", "drawn scene"},
+            {"modules", plan.declared_modules}};
+  pack["module_mm"] = {{"length", plan.length},
+                       {"height", plan.height},
+                       {"thickness", plan.thickness},
+                       {"pitch", plan.pitch}};
   pack["sides"] = {{plan.kind, side}};
   pack["stagger_limit_mm"] = plan.stagger_limit;
   pack["seat_gap_limit_mm"] = plan.gap_limit;
@@ -126,7 +153,8 @@ Json pack_of(const SidePlan& plan) {
 void add_verdict(const SidePlan& plan, Json& truth) {
   truth["findings"] = findings_of(plan, plan.texts);
   const bool faulty = !truth["findings"].empty();
-  bool hidden = plan.capture_fault == "blur" || plan.capture_fault == "dark", hard = false, near = false;
+  bool hidden = plan.capture_fault == "blur" || plan.capture_fault == "dark", hard = false,
+       near = false;
   for (const Json& slot : truth["slots"]) {
     hidden |= !slot["seen"];
     const bool turn_seen = slot.contains("vent") || slot.contains("sign");
@@ -142,9 +170,11 @@ void add_verdict(const SidePlan& plan, Json& truth) {
   truth["expect"] = hidden ? "retake" : faulty ? "fix" : "pass";
   std::vector<std::string> accept{truth["expect"]};
   if (hidden && faulty) accept.push_back("fix");
-  if (!hidden && (hard || plan.fault.starts_with("count") || plan.capture_fault != "none")) accept.push_back("retake");
+  if (!hidden && (hard || plan.fault.starts_with("count") || plan.capture_fault != "none"))
+    accept.push_back("retake");
   bool only_near = true;  // nothing wrong but a displacement that is close to its limit
-  for (const Json& f : truth["findings"]) only_near &= f["code"] == "stagger.over" || f["code"] == "seat.gap";
+  for (const Json& f : truth["findings"])
+    only_near &= f["code"] == "stagger.over" || f["code"] == "seat.gap";
   if (near && !hidden && only_near) accept.push_back(faulty ? "pass" : "fix");
   if (near && hidden && !faulty) accept.push_back("fix");
   truth["accept"] = accept;
@@ -152,21 +182,30 @@ void add_verdict(const SidePlan& plan, Json& truth) {
 
 }  // namespace
 
-Json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing, const cv::Mat& cover) {
-  Json truth{{"side", plan.kind}, {"width", camera.photo.width}, {"height", camera.photo.height}, {"exif_orientation", 1}};
+Json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing,
+              const cv::Mat& cover) {
+  Json truth{{"side", plan.kind},
+             {"width", camera.photo.width},
+             {"height", camera.photo.height},
+             {"exif_orientation", 1}};
   truth["pack"] = pack_of(plan);
   truth["slot_1_at"] = plan.slot_1_at;
   truth["fault"] = plan.fault;
   truth["capture_fault"] = plan.capture_fault;
   const cv::Matx33d h = camera.photo_from_stack();
-  truth["view"] = {{"photo_from_stack", std::vector<double>(h.val, h.val + 9)}, {"k1", camera.k1},
-                   {"centre", {camera.centre().x, camera.centre().y}}, {"half_diagonal", camera.half_diagonal()}};
+  truth["view"] = {{"photo_from_stack", std::vector<double>(h.val, h.val + 9)},
+                   {"k1", camera.k1},
+                   {"centre", {camera.centre().x, camera.centre().y}},
+                   {"half_diagonal", camera.half_diagonal()}};
   truth["strips_mm"] = Json::array();
   truth["gap_mm"] = Json::array();
   truth["slots"] = Json::array();
   for (std::size_t k = 0; k < plan.stack.size(); ++k) {
     const Module& m = plan.stack[k];
-    truth["strips_mm"].push_back({{"top", m.top}, {"bottom", m.top + plan.thickness}, {"left", m.stagger}, {"right", plan.strip + m.stagger}});
+    truth["strips_mm"].push_back({{"top", m.top},
+                                  {"bottom", m.top + plan.thickness},
+                                  {"left", m.stagger},
+                                  {"right", plan.strip + m.stagger}});
     truth["gap_mm"].push_back(m.gap_after);
     truth["slots"].push_back(slot_truth(plan, camera, drawing, cover, k));
   }

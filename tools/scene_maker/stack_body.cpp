@@ -14,8 +14,8 @@ double shade_of(const cv::Vec3d& normal, const cv::Vec3d& lamp) {
 }
 
 // A box from h = low to h = high; only the walls that face the camera, then the lid.
-void draw_box(Canvas& canvas, const cv::Rect2d& r, double low, double high, const cv::Scalar& bgr, bool lid,
-              bool covers) {
+void draw_box(Canvas& canvas, const cv::Rect2d& r, double low, double high, const cv::Scalar& bgr,
+              bool lid, bool covers) {
   const cv::Vec3d eye = canvas.camera->towards_camera();
   const double x0 = r.x, x1 = r.x + r.width, y0 = r.y, y1 = r.y + r.height;
   const struct {
@@ -35,14 +35,17 @@ void draw_box(Canvas& canvas, const cv::Rect2d& r, double low, double high, cons
                    shaded(bgr, shade_of({0, 0, 1}, canvas.lamp)), covers);
 }
 
-void draw_stud(Dice& dice, Canvas& canvas, double x, double y, double h, double reach, const Look& look) {
-  const cv::Scalar metal = look.stud_gold ? cv::Scalar(70, 160, 205) : dice.near_color({165, 165, 165}, 12);
+void draw_stud(Dice& dice, Canvas& canvas, double x, double y, double h, double reach,
+               const Look& look) {
+  const cv::Scalar metal =
+      look.stud_gold ? cv::Scalar(70, 160, 205) : dice.near_color({165, 165, 165}, 12);
   canvas.bar({x, y, h}, {x + reach * 0.25, y, h}, 5.5, shaded(metal, 0.8), 0.6, false);
   canvas.bar({x, y, h}, {x + reach, y, h}, 2.8, metal, 1, false);
 }
 
 cv::Rect2d plate_box(const SidePlan& plan, const Plates& p, int end) {
-  return {-p.over, end ? plan.axis_mm() + p.gap[1] : -p.thick - p.gap[0], plan.strip + 2 * p.over, p.thick};
+  return {-p.over, end ? plan.axis_mm() + p.gap[1] : -p.thick - p.gap[0], plan.strip + 2 * p.over,
+          p.thick};
 }
 
 // Outer walls first, under the modules; the lids come after the faces, since they may stand proud.
@@ -58,8 +61,10 @@ void draw_plate_lids(Canvas& canvas, const SidePlan& plan, const Plates& p) {
     draw_box(canvas, box, std::min(0.0, p.rise), p.rise, p.color, true, false);
     if (!p.ribs) continue;
     for (double x = box.x + 4; x + 6 < box.x + box.width; x += p.rib_pitch)
-      canvas.polygon({{x, box.y + p.thick * 0.2, p.rise}, {x + 4, box.y + p.thick * 0.2, p.rise},
-                      {x + 4, box.y + p.thick * 0.8, p.rise}, {x, box.y + p.thick * 0.8, p.rise}},
+      canvas.polygon({{x, box.y + p.thick * 0.2, p.rise},
+                      {x + 4, box.y + p.thick * 0.2, p.rise},
+                      {x + 4, box.y + p.thick * 0.8, p.rise},
+                      {x, box.y + p.thick * 0.8, p.rise}},
                      shaded(p.color, 0.6), false);
   }
 }
@@ -75,8 +80,10 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
     cv::Mat shade(canvas.photo.size(), CV_8UC3, cv::Scalar::all(255)), small;
     Canvas onto{shade, canvas.cover, canvas.camera, canvas.lamp};
     const double s = dice.uniform(0, 25), dx = -40 * canvas.lamp[0], dy = -40 * canvas.lamp[1];
-    onto.polygon({{dx - s, dy - s, -depth}, {plan.strip + dx + s, dy - s, -depth},
-                  {plan.strip + dx + s, total + dy + s, -depth}, {dx - s, total + dy + s, -depth}},
+    onto.polygon({{dx - s, dy - s, -depth},
+                  {plan.strip + dx + s, dy - s, -depth},
+                  {plan.strip + dx + s, total + dy + s, -depth},
+                  {dx - s, total + dy + s, -depth}},
                  cv::Scalar::all(dice.uniform(60, 190)), false);
     cv::resize(shade, small, {}, 0.125, 0.125, cv::INTER_AREA);
     cv::GaussianBlur(small, small, {}, dice.uniform(0.6, 6));
@@ -88,8 +95,8 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
   const cv::Vec3d eye = canvas.camera->towards_camera();
   const auto draw_studs = [&](bool left) {
     for (const Module& m : plan.stack)
-      draw_stud(dice, canvas, left ? m.stagger : plan.strip + m.stagger, m.top + plan.thickness / 2, stud_h,
-                left ? -reach : reach, look);
+      draw_stud(dice, canvas, left ? m.stagger : plan.strip + m.stagger, m.top + plan.thickness / 2,
+                stud_h, left ? -reach : reach, look);
   };
   if (studs && eye[0] > 0) draw_studs(true);
   if (studs && eye[0] <= 0) draw_studs(false);
@@ -102,8 +109,10 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
     if (dice.chance(0.6)) {
       const double x = eye[0] > 0 ? plan.strip + m.stagger : m.stagger;
       for (int j = 1; j < 6; ++j)
-        canvas.polygon({{x, m.top + 2, -depth * j / 6.0}, {x, m.top + plan.thickness - 2, -depth * j / 6.0},
-                        {x, m.top + plan.thickness - 2, -depth * j / 6.0 - 3}, {x, m.top + 2, -depth * j / 6.0 - 3}},
+        canvas.polygon({{x, m.top + 2, -depth * j / 6.0},
+                        {x, m.top + plan.thickness - 2, -depth * j / 6.0},
+                        {x, m.top + plan.thickness - 2, -depth * j / 6.0 - 3},
+                        {x, m.top + 2, -depth * j / 6.0 - 3}},
                        shaded(look.plastic, 0.45), false);
     }
   }
@@ -135,7 +144,8 @@ void draw_rods(Dice& dice, Canvas& canvas, const SidePlan& plan) {
   const double total = plan.axis_mm(), l = plan.strip;
   const bool outside = dice.chance(plan.kind == "terminal" ? 0.7 : 0.45);
   const double radius = outside ? dice.uniform(2.5, 6) : dice.uniform(4, 7.5);
-  const cv::Scalar color = dice.pick({cv::Scalar(35, 35, 35), cv::Scalar(170, 172, 175), cv::Scalar(120, 120, 120), cv::Scalar(60, 60, 62)});
+  const cv::Scalar color = dice.pick({cv::Scalar(35, 35, 35), cv::Scalar(170, 172, 175),
+                                      cv::Scalar(120, 120, 120), cv::Scalar(60, 60, 62)});
   const double x1 = outside ? -dice.uniform(6, 14) : l * dice.uniform(0.18, 0.4);
   const double x2 = outside ? l + dice.uniform(6, 14) : l * dice.uniform(0.6, 0.85);
   const double h = outside ? dice.uniform(-40, 4) : radius + dice.uniform(0.5, 16);
@@ -153,15 +163,18 @@ void draw_soft_lines(Dice& dice, Canvas& canvas, const SidePlan& plan) {
   const double total = plan.axis_mm(), l = plan.strip;
   if (dice.chance(0.14)) {  // strap
     const double x = l * dice.uniform(0.3, 0.7), w = dice.uniform(6, 20), h = 1.2;
-    const cv::Scalar color = dice.chance(0.5) ? dice.near_color({190, 190, 190}, 20) : dice.any_color(0.6);
+    const cv::Scalar color =
+        dice.chance(0.5) ? dice.near_color({190, 190, 190}, 20) : dice.any_color(0.6);
     for (double y = -20; y < total + 20; y += 8)
-      canvas.polygon({{x, y, h}, {x + w, y, h}, {x + w, y + 8, h}, {x, y + 8, h}}, dice.near_color(color, 4), true);
+      canvas.polygon({{x, y, h}, {x + w, y, h}, {x + w, y + 8, h}, {x, y + 8, h}},
+                     dice.near_color(color, 4), true);
   }
   if (dice.chance(0.12)) {  // corrugated hose
     const double x = l * dice.uniform(0.1, 0.9), r = dice.uniform(4, 8);
     const cv::Scalar color = dice.near_color({40, 40, 40}, 20);
     for (double y = -10; y < total + 10; y += 3)
-      canvas.bar({x, y, 10}, {x, y + 2.2, 10}, r * (static_cast<int>(y / 3) % 2 ? 1 : 0.88), color, 0.3, true);
+      canvas.bar({x, y, 10}, {x, y + 2.2, 10}, r * (static_cast<int>(y / 3) % 2 ? 1 : 0.88), color,
+                 0.3, true);
   }
   for (int i = dice.chance(0.3) ? dice.whole(1, 3) : 0; i > 0; --i) {  // cables
     const cv::Scalar color = dice.any_color(1);
@@ -193,7 +206,8 @@ void draw_obstacle(Dice& dice, Canvas& canvas, const SidePlan& plan) {
     std::vector<cv::Vec3d> edge;
     for (int i = 0; i < 14; ++i) {
       const double a = 2 * CV_PI * i / 14, r = plan.strip * dice.uniform(0.2, 0.35);
-      edge.emplace_back(plan.strip * (from_left ? 0.3 : 0.7) + r * std::cos(a), y + r * std::sin(a), 8);
+      edge.emplace_back(plan.strip * (from_left ? 0.3 : 0.7) + r * std::cos(a), y + r * std::sin(a),
+                        8);
     }
     canvas.polygon(edge, color, true);
     return;
@@ -201,7 +215,8 @@ void draw_obstacle(Dice& dice, Canvas& canvas, const SidePlan& plan) {
   const double tip = from_left ? reach : plan.strip - reach;
   canvas.bar({x0, y + dice.normal(20), h}, {tip - sign * 70, y, h}, 32, color, 0.1, true);
   for (int finger = -2; finger <= 1; ++finger)
-    canvas.bar({tip - sign * 75, y + finger * 17.0 + 8, h}, {tip - sign * dice.uniform(0, 18), y + finger * 19.0 + 8, h}, 9.5,
+    canvas.bar({tip - sign * 75, y + finger * 17.0 + 8, h},
+               {tip - sign * dice.uniform(0, 18), y + finger * 19.0 + 8, h}, 9.5,
                shaded(color, dice.uniform(0.9, 1.1)), 0.1, true);
 }
 

@@ -1,5 +1,6 @@
-// What is round the stack and in front of it: bench, wall, clutter, end plates, studs, rods, straps,
-// hoses, hands. Drawn in photo pixels through the camera; whatever covers the side goes into `cover`.
+// What is round the stack and in front of it: bench, wall, clutter, end plates, studs, rods,
+// straps, hoses, hands. Drawn in photo pixels through the camera; whatever covers the side goes
+// into `cover`.
 #pragma once
 
 #include <opencv2/core.hpp>
@@ -20,11 +21,11 @@ struct Canvas {
   /// Polygon of stack points with heights (x, y, h).
   void polygon(const std::vector<cv::Vec3d>& mm, const cv::Scalar& bgr, bool covers);
   /// A round bar from a to b, shaded across.
-  void bar(const cv::Vec3d& a, const cv::Vec3d& b, double radius, const cv::Scalar& bgr, double shine,
-           bool covers);
+  void bar(const cv::Vec3d& a, const cv::Vec3d& b, double radius, const cv::Scalar& bgr,
+           double shine, bool covers);
   /// A short upright tube on the face: base circle to top circle, hole on top.
-  void tube(cv::Point2d at, double radius, double from_h, double to_h, const cv::Scalar& bgr, bool hole,
-            bool covers);
+  void tube(cv::Point2d at, double radius, double from_h, double to_h, const cv::Scalar& bgr,
+            bool hole, bool covers);
 };
 
 cv::Mat draw_background(Dice& dice, cv::Size size);

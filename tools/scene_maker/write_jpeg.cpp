@@ -39,7 +39,8 @@ bool write_jpeg(const std::string& file, const cv::Mat& bgr, int quality) {
 bool write_pgm(const std::string& file, const cv::Mat& grey) {
   std::ofstream out(file, std::ios::binary);
   out << "P5\n" << grey.cols << " " << grey.rows << "\n255\n";
-  for (int y = 0; y < grey.rows; ++y) out.write(reinterpret_cast<const char*>(grey.ptr(y)), grey.cols);
+  for (int y = 0; y < grey.rows; ++y)
+    out.write(reinterpret_cast<const char*>(grey.ptr(y)), grey.cols);
   return static_cast<bool>(out.flush());
 }
 
