@@ -16,7 +16,7 @@ nlohmann::ordered_json result_json(const Pack& pack, const Check& check);
 
 /// The photo with every strip outlined, its reading beside it, faults marked by shape as well as by
 /// colour, offsets in mm, and the verdict in letters that read at arm's length. 8-bit BGR, of the
-/// photo's size up to 24 megapixels, else smaller. Where the labels find no room beside the stack
+/// photo's size up to 12.5 megapixels, else smaller. Where the labels find no room beside the stack
 /// the photo is drawn shifted or smaller on its canvas: its pixels are not those of the result.
 cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t photo_index);
 

@@ -6,14 +6,15 @@
 
 #include "picture_parts.hpp"
 #include "plumbstack/record.hpp"
+#include "shrink.hpp"
 
 namespace plumbstack {
 namespace {
 
-constexpr double kLargestMegapixels = 24;  // beyond it nothing is easier to read
-constexpr double kLongestSide = 16384;     // px; well inside what a JPEG and the canvas can hold
-constexpr double kStudMm = 16;             // terminals stick out past the ends of the strips
-constexpr double kWidestTag = 15;          // in letter sizes
+constexpr double kLargestMegapixels = 12.5;  // beyond it nothing is easier to read
+constexpr double kLongestSide = 16384;       // px; well inside what a JPEG and the canvas can hold
+constexpr double kStudMm = 16;               // terminals stick out past the ends of the strips
+constexpr double kWidestTag = 15;            // in letter sizes
 
 cv::Size scaled_size(cv::Size size, double scale) {
   return {std::max(1, static_cast<int>(std::lround(size.width * scale))),
@@ -39,8 +40,7 @@ cv::Mat on_canvas(const cv::Mat& photo, cv::Size size, double scale, cv::Point2d
     cv::cvtColor(photo, bgra, cv::COLOR_BGR2BGRA);
     return bgra;
   }
-  cv::Mat scaled = photo;
-  if (scale != 1) cv::resize(photo, scaled, scaled_size(photo.size(), scale), 0, 0, cv::INTER_AREA);
+  const cv::Mat scaled = shrunk(photo, scaled_size(photo.size(), scale));
   const cv::Rect place(cv::Point(cvRound(at.x), cvRound(at.y)), scaled.size());
   const cv::Rect seen = place & cv::Rect({}, size);
   if (!seen.empty()) cv::cvtColor(scaled(seen - place.tl()), bgra(seen), cv::COLOR_BGR2BGRA);
@@ -91,13 +91,13 @@ double tag_width(Canvas& canvas, const std::vector<SlotView>& views) {
 }
 
 // Text is measured before the canvas is known, on one of a single pixel.
-LabelWidths label_widths(const Pack& pack, const Side& side, const std::vector<SlotView>& views,
-                         ReadingColumns& columns) {
+LabelWidths label_widths(const Pack& pack, const Side& side, const TrustBar& bar,
+                         const std::vector<SlotView>& views, ReadingColumns& columns) {
   Canvas ruler(cv::Mat(1, 1, CV_8UC4, cv::Scalar::all(0)));
-  columns = reading_columns(ruler, pack, side, views);
+  columns = reading_columns(ruler, pack, side, bar, views);
   LabelWidths widths;
   widths.slot = ruler.text_width(std::to_string(views.back().slot), 1.0) + 0.7;
-  widths.reading = std::max(columns.whole(), 4.4) + 0.6;
+  widths.reading = columns.whole() + 0.6;
   widths.tag = tag_width(ruler, views);
   return widths;
 }
@@ -109,7 +109,7 @@ cv::Mat labelled(const Pack& pack, const Check& check, std::size_t index,
   const double banner = banner_height(size);
   const double mm_per_px = photo.evidence.marks.capture.mm_per_px;
   ReadingColumns columns;
-  const LabelWidths widths = label_widths(pack, side, views, columns);
+  const LabelWidths widths = label_widths(pack, side, check.trust_bar, views, columns);
   const LabelLayout layout = lay_out(views, widths, photo.photo.pixels.size(), size, banner,
                                      mm_per_px > 0 ? kStudMm / mm_per_px : 0);
   Canvas canvas(on_canvas(photo.photo.pixels, size, layout.photo_scale, layout.photo_at));

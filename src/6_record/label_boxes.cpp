@@ -183,7 +183,7 @@ void draw_tags(Canvas& canvas, const Labels& g) {
   const LabelLayout& l = g.layout;
   canvas.place(in_text(l));
   const double size = l.tag_letters, high = kBoxOfLetters * size;
-  const double edge = (g.widths.tag > 0 ? 2.2 : 0) * size + g.widths.slot * l.letters;
+  const double edge = (g.widths.tag > 0 ? 1.8 : 0) * size + g.widths.slot * l.letters;
   for (const Tag& tag : l.tags) leader(canvas, g, tag, {l.left.a(tag.b) - edge, tag.b});
   for (const Tag& tag : l.tags) {
     const std::string text = canvas.shortened(tag.text, size, (g.widths.tag - 1.9) * size);

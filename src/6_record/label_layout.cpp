@@ -10,7 +10,7 @@ constexpr double kLettersOfPitch = 0.62;  // leaves air between the labels of ne
 constexpr double kLineOfLetters = 1.55;   // height of a tag with its frame
 constexpr double kLeastScale = 0.3;
 constexpr double kTagEnd = 0.8;  // its striped end and a margin
-constexpr double kTagGap = 2.2;  // room for leader lines, in tag letter sizes
+constexpr double kTagGap = 1.8;  // room for leader lines, in tag letter sizes
 
 // Reading direction: to the right; upwards where the strips stand on end. Never upside down.
 cv::Point2d reading_direction(const std::vector<SlotView>& views) {

@@ -50,11 +50,11 @@ std::string rung_svg(const Rung& r, double x, double y, const char* shape) {
   std::string svg = "<rect class=\"" + std::string(shape) + "\" x=\"" + num(x) + "\" y=\"" +
                     num(y) + "\" width=\"" + num(kWide) + "\" height=\"" + num(kRung) + "\"/>";
   if (!r.number.empty()) {
-    const double at = x + kWide * share(r.number_end, 0.17);
+    const double at = x + kWide * share(r.number_end, 0.205);
     svg += text_at(at - 6, base, r.number, " class=\"n\" text-anchor=\"middle\"");
     if (r.turn) svg += arrow(at + 13, middle, *r.turn);
   }
-  const double vent = x + kWide * share(r.vent, 0.36);
+  const double vent = x + kWide * share(r.vent, 0.39);
   if (r.vent)
     svg += "<circle class=\"ink\" cx=\"" + num(vent) + "\" cy=\"" + num(middle) + "\" r=\"6\"/>";
   else if (r.vent_asked)
@@ -89,7 +89,7 @@ Rung planned(const Side& side, int slot) {
 Rung seen(const Side& side, const SlotMarks& m, const TrustBar& bar) {
   Rung r;
   if (side.number) {
-    r.number = m.number.text.value_or("?");
+    r.number = m.number.text.value_or(m.number.place_seen ? "none" : "?");
     if (m.number.text && m.number.confidence < bar.number) r.number += "?";
     r.number_end = m.number.text ? m.number.end : side.number->end;
     if (m.number.text) r.turn = m.number.rotation_deg;

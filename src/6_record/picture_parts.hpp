@@ -1,6 +1,8 @@
 // The parts of an annotated picture, each drawn by its own file.
 #pragma once
 
+#include <algorithm>
+
 #include "canvas.hpp"
 #include "label_layout.hpp"
 #include "slot_views.hpp"
@@ -12,7 +14,8 @@ struct ReadingColumns {
   double number = 0;   // widths in letter sizes; 0 = no such column
   double strip = 0;    // the small strip with vent and sign
   double stagger = 0;  // arrow and mm
-  double whole() const { return number + strip + stagger; }
+  double least = 0;    // what "not seen" needs
+  double whole() const { return std::max(number + strip + stagger, least); }
 };
 
 /// Everything that the label drawing needs to know.
@@ -27,7 +30,7 @@ struct Labels {
 };
 
 ReadingColumns reading_columns(Canvas& canvas, const Pack& pack, const Side& side,
-                               const std::vector<SlotView>& views);
+                               const TrustBar& bar, const std::vector<SlotView>& views);
 
 /// Around every strip: thin and calm where it is good, thick and double where it is wrong, dashed
 /// where it is unsure.

@@ -10,6 +10,7 @@ namespace {
 
 constexpr double kPad = 0.35;
 constexpr double kArrow = 1.0;
+constexpr double kNotSeen = 4.4;  // width of these words
 
 Placement in_text(const LabelLayout& l) {
   return {l.photo_at + l.frame.origin_in_photo * l.photo_scale, l.frame.along, l.photo_scale};
@@ -85,7 +86,8 @@ bool shows_stagger(const Labels& g, const SlotView& view) {
 
 // The offset has room only where there is one to show; "not seen" needs some too.
 double box_width(const Labels& g, const SlotView& view) {
-  const double bare = std::max(g.columns.number + g.columns.strip, view.marks->seen ? 0.0 : 4.4);
+  const double bare =
+      std::max(g.columns.number + g.columns.strip, view.marks->seen ? 0.0 : kNotSeen);
   return (bare + (shows_stagger(g, view) ? g.columns.stagger : 0) + kPad) * g.layout.letters;
 }
 
@@ -114,16 +116,16 @@ void reading(Canvas& canvas, const Labels& g, const SlotView& view, cv::Point2d 
 }  // namespace
 
 ReadingColumns reading_columns(Canvas& canvas, const Pack& pack, const Side& side,
-                               const std::vector<SlotView>& views) {
+                               const TrustBar& bar, const std::vector<SlotView>& views) {
   ReadingColumns columns;
   if (views.empty() || !views.front().marks) return columns;
-  double widest = canvas.text_width(side.number ? "none" : "", 1.0);
+  double widest = canvas.text_width("88", 1.0);
   for (const SlotView& v : views) {
-    if (v.marks->number.text)
-      widest = std::max(widest, canvas.text_width(*v.marks->number.text + "?", 1.0));
+    widest = std::max(widest, canvas.text_width(number_text(v, bar), 1.0));
     if (stagger_worth_showing(pack, *v.marks)) columns.stagger = 5.6;
+    if (!v.marks->seen) columns.least = kNotSeen;
   }
-  if (side.number) columns.number = std::min(widest, 4.0) + kPad + kArrow;
+  if (side.number) columns.number = std::min(widest, 4.0) + 0.15 + kPad + kArrow;
   if (side.vent || side.sign) columns.strip = 3.6;
   return columns;
 }

@@ -81,7 +81,8 @@ footer{margin-top:2.5rem;padding-top:.6rem;border-top:1px solid #16181a;font-siz
  .verdict{background:none;color:#000;break-inside:avoid}
  .pass{border:2.2mm solid #000}.fix{border:2.6mm double #000;border-image:none}
  .retake{border:1.6mm dashed #000}
- h2,h3,.key{break-after:avoid}td,th{padding:.1rem .35rem}.ladder{min-width:0}.side{break-before:page}
+ h2,h3,.key{break-after:avoid}
+ td,th{padding:.1rem .35rem}.ladder{min-width:0}.side{break-before:page}
  figure img{max-height:165mm}.ladder{max-height:240mm}.wide{overflow:visible}}
 )css";
 

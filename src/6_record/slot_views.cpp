@@ -36,9 +36,10 @@ std::vector<std::string> words_for(const std::set<std::string>& codes, const Slo
   if (has("number.unsure")) words.push_back("number?");
   if (has("vent.unsure")) words.push_back("vent?");
   if (has("sign.unsure")) words.push_back("sign?");
-  const std::string off = marks.stagger_mm ? mm_text(*marks.stagger_mm) + " mm off line" : "off";
+  const std::string off =
+      marks.stagger_mm ? "off " + mm_text(*marks.stagger_mm) + " mm" : "off line";
   if (has("stagger.over")) words.push_back(off);
-  if (has("stagger.near")) words.push_back(off + ", near limit");
+  if (has("stagger.near")) words.push_back("nearly off");
   if (has("stagger.unsure")) words.push_back("offset?");
   if (has("seat.gap")) words.push_back("gap");
   if (has("sides.disagree")) words.push_back("sides disagree");

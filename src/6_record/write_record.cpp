@@ -6,11 +6,11 @@
 #include <algorithm>
 #include <cerrno>
 #include <opencv2/imgcodecs.hpp>
-#include <opencv2/imgproc.hpp>
 #include <set>
 #include <system_error>
 
 #include "plumbstack/record.hpp"
+#include "shrink.hpp"
 
 namespace plumbstack {
 namespace {
@@ -91,11 +91,8 @@ class Staging {
 cv::Mat for_report(const cv::Mat& picture) {
   const double scale = kReportPicture / std::max(picture.cols, picture.rows);
   if (scale >= 1) return picture;
-  cv::Mat small;
-  const cv::Size size(std::max(1, cvRound(picture.cols * scale)),
-                      std::max(1, cvRound(picture.rows * scale)));
-  cv::resize(picture, small, size, 0, 0, cv::INTER_AREA);
-  return small;
+  return shrunk(picture, {std::max(1, cvRound(picture.cols * scale)),
+                          std::max(1, cvRound(picture.rows * scale))});
 }
 
 }  // namespace
@@ -117,9 +114,7 @@ Result<void> retire_old_result(const fs::path& folder) {
   const fs::path result = folder / "result.json";
   fs::rename(result, folder / "result.previous.json", error);
   if (error && error != std::errc::no_such_file_or_directory)
-    return fail(ErrorCode::output_unwritable,
-                "can't be renamed to result.previous.json (" + error.message() +
-                    "); move it away or name another folder",
+    return fail(ErrorCode::output_unwritable, "can't be renamed; check the folder's permissions",
                 result.string());
   return {};
 }

@@ -74,7 +74,7 @@ TEST_P(Layout, KeepsLabelsBesideTheStripsAndOnTheCanvas) {
         EXPECT_LT(l.left.a(at.y), at.x - 19);
         EXPECT_GT(l.right.a(at.y), at.x + 19);
       }
-    const double out = widths.slot * l.letters + (widths.tag + 2.2) * l.tag_letters;
+    const double out = widths.slot * l.letters + (widths.tag + 1.8) * l.tag_letters;
     for (double b : l.left_b)
       for (double a : {l.left.a(b) - out, l.right.a(b) + widths.reading * l.letters}) {
         const cv::Point2d at = l.frame.to_photo({a, b}) * l.photo_scale + l.photo_at;

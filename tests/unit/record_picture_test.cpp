@@ -142,7 +142,7 @@ TEST_F(AnnotatedPhoto, OfAHugePhotoIsNoLargerThanHelps) {
   Check check = stackless_check(pack);
   check.photos[0].photo.pixels = cv::Mat(5000, 6000, CV_8UC3, cv::Scalar::all(90));
   const cv::Mat picture = annotated_photo(pack, check, 0);
-  EXPECT_LE(picture.total(), 24'100'000u);
+  EXPECT_LE(picture.total(), 12'600'000u);
   EXPECT_NEAR(static_cast<double>(picture.cols) / picture.rows, 1.2, 0.001);
 }
 
