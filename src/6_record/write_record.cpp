@@ -114,7 +114,9 @@ Result<void> retire_old_result(const fs::path& folder) {
   const fs::path result = folder / "result.json";
   fs::rename(result, folder / "result.previous.json", error);
   if (error && error != std::errc::no_such_file_or_directory)
-    return fail(ErrorCode::output_unwritable, "can't be renamed; check the folder's permissions",
+    return fail(ErrorCode::output_unwritable,
+                "can't be renamed to result.previous.json (" + error.message() +
+                    "); move it away or name another folder",
                 result.string());
   return {};
 }
