@@ -18,7 +18,7 @@ struct Calibration {
 };
 
 struct Calibrations {
-  Calibration number, vent, plus, minus;
+  Calibration number, vent, sign;
   double reader_temperature = 1;  // divides the reader's logits
 };
 

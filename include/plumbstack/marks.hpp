@@ -14,6 +14,7 @@ namespace plumbstack {
 /// score of a network. A value under its trust bar is never used as if it were known.
 struct NumberMark {
   std::optional<std::string> text;  // best text; nullopt = no number found on the strip
+  double score = 0;                 // of the reader; confidence is what was measured for it
   double confidence = 0;
   Quad quad_in_photo{};     // px, from the text's own top-left; valid where text is set
   int rotation_deg = 0;     // nearest quarter turn in the frame of the marks
@@ -23,12 +24,14 @@ struct NumberMark {
 
 struct VentMark {
   std::optional<End> end;  // nullopt = not seen
+  double score = 0;
   double confidence = 0;
   cv::Point2d centre_in_photo;
 };
 
 struct SignMark {
   std::optional<Sign> sign;  // at the end that the pack names; nullopt = not seen
+  double score = 0;
   double confidence = 0;
   bool from_opposite = false;  // taken from the sign at the other end
   cv::Point2d centre_in_photo;

@@ -16,6 +16,7 @@ struct Nets {
   cv::dnn::Net finder;  // models/nets/finder.onnx: photo -> where on the stack each pixel is
   cv::dnn::Net face;    // models/nets/face.onnx: rectified side -> seams, ends, cover, marks
   cv::dnn::Net reader;  // models/nets/reader.onnx: upright crop of a number -> its digits
+  cv::dnn::Net sign;    // models/nets/sign.onnx: patch of a strip -> neither, plus, minus
   Calibrations calibrations;
 };
 

@@ -98,7 +98,8 @@ NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame
   if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
-  mark.confidence = calibration.look_up(best.reading.score);
+  mark.score = best.reading.score;
+  mark.confidence = calibration.look_up(mark.score);
   if (runner_up > 0)
     mark.confidence *= 1 - 0.5 * std::min(1.0, runner_up);  // two numbers claim the place
   mark.rotation_deg = best.rotation_deg;

@@ -59,22 +59,27 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
   read.marks.capture = capture_of(photo, frame);
   if (side.number) {
     auto writings = find_writings(frame, found.maps);
-    NetReader(nets).read(photo, frame.view, writings);
+    NetReader(nets).read(photo, frame, writings);
     const auto numbers =
         choose_numbers(pack, side, frame, found.maps, writings, nets.calibrations.number);
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }
-  for (std::size_t i = 0; i < frame.strips.size(); ++i) {
-    if (side.vent)
-      read.marks.slots[i].vent = find_vent(frame, found.maps, i, nets.calibrations.vent);
-    if (!side.sign) continue;
-    const SignsFound signs = find_signs(photo, frame, found.maps, *side.sign, i, nets.calibrations);
-    const bool any = !side.sign->end;
-    read.left_sign.push_back(
-        resolve_sign(signs, any ? std::nullopt : std::optional(End::left), frame.view));
-    read.right_sign.push_back(
-        resolve_sign(signs, any ? std::nullopt : std::optional(End::right), frame.view));
+  if (side.vent) {
+    const auto column =
+        column_of_marks(frame, found.maps, {FacePlane::vent}, Along::from_nearer_end);
+    for (std::size_t i = 0; i < frame.strips.size(); ++i)
+      read.marks.slots[i].vent =
+          find_vent(frame, found.maps, i, column, nets.calibrations.vent);
   }
+  if (side.sign)
+    for (const SignsFound& signs : find_signs(photo, frame, found.maps, *side.sign, nets)) {
+      const auto at = [&](End end) {
+        return resolve_sign(signs, side.sign->end ? std::optional(end) : std::nullopt, frame.view,
+                            nets.calibrations.sign);
+      };
+      read.left_sign.push_back(at(End::left));
+      read.right_sign.push_back(at(End::right));
+    }
   return read;
 }
 

@@ -10,6 +10,13 @@ Finding retake(const char* code, const std::string& side, std::vector<int> slots
   return {code, Severity::retake, side, std::move(slots), std::move(message), std::move(action)};
 }
 
+// A count that fits needs the evidence on its side; one that does not fit accuses the stack, and
+// needs it clearly.
+bool sure_of_count(const StackFrame& frame, int expected) {
+  const bool fits = static_cast<int>(frame.strips.size()) == expected;
+  return frame.count_confidence >= (fits ? 0.5 : 0.95);
+}
+
 std::vector<Finding> cropped(const std::string& side, const std::vector<int>& slots) {
   if (slots.empty()) return {};
   return {retake("photo.cropped", side, slots, "part of the stack lies outside the photo",
@@ -34,6 +41,7 @@ SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& f
   evidence.side = side.name;
   evidence.stack_found = true;
   evidence.modules_counted = static_cast<int>(found.frame.strips.size());
+  evidence.count_sure = sure_of_count(found.frame, pack.modules);
   evidence.slot_1_at = slot_1_edge(read, pack, side, bar, given);
   const Edge shown = evidence.slot_1_at.value_or(read.marks.first_at);
   evidence.marks = with_slot_1(read, side, shown);

@@ -1,4 +1,4 @@
-"""Number reader: upright crop 48 x 96 -> up to four digits, or "no upright number here"."""
+"""Number reader: upright crop 48 x 96 -> the digits in it, if it holds an upright number."""
 import json
 import os
 
@@ -62,32 +62,41 @@ def batch_of(crops, pick, train):
     return normalised(x), y
 
 
-def loss_of(out, y, smoothing=0.01):
-    loss = F.cross_entropy(out[:, :5], y[:, 0], label_smoothing=smoothing)
-    for i in range(4):
-        loss = loss + F.cross_entropy(out[:, 5 + 11 * i:16 + 11 * i], y[:, 1 + i],
-                                      label_smoothing=smoothing)
-    return loss
+def columns(out):
+    """Logits of the columns, T x B x 11 as the loss wants them."""
+    b, _, _, cells = out.shape
+    return out.view(b, 2, 11, cells).permute(3, 1, 0, 2).reshape(2 * cells, b, 11)
+
+
+def losses_of(logits, y):
+    """Minus the logarithm of the probability of each text y (length, digits, 10 = none)."""
+    steps = torch.full((len(y),), len(logits), dtype=torch.long)
+    return F.ctc_loss(logits.log_softmax(2), (y[:, 1:] + 1).clamp(max=10), steps, y[:, 0],
+                      reduction="none")
+
+
+def loss_of(out, y):
+    return losses_of(columns(out), y).mean()
 
 
 def read(out, temperature):
-    """Lengths, digits and the least of the probabilities that the reading rests on."""
-    out = out / temperature
-    score, length = out[:, :5].softmax(1).max(1)
-    digits = []
-    for i in range(4):
-        # Among the digits only: a place within the length holds a digit.
-        p, digit = out[:, 5 + 11 * i:16 + 11 * i].softmax(1)[:, :10].max(1)
-        used = length > i
-        score = torch.where(used, torch.minimum(score, p), score)
-        digits.append(torch.where(used, digit, torch.full_like(digit, 10)))
-    return length, torch.stack(digits, 1), score
+    """Codes of the most probable columns' text, and the probability of that text."""
+    logits = columns(out) / temperature
+    best = logits.argmax(2).t()  # B x T
+    new = torch.cat([best[:, :1] > 0, (best[:, 1:] > 0) & (best[:, 1:] != best[:, :-1])], 1)
+    place, length = new.long().cumsum(1), new.sum(1).clamp(max=4)
+    codes = torch.full((len(best), 5), 10, dtype=torch.long, device=out.device)
+    codes[:, 0] = length
+    for k in range(4):
+        at = new & (place == k + 1)
+        codes[:, k + 1] = torch.where(at.any(1), (best * at).sum(1) - 1, codes[:, k + 1])
+    return codes, torch.exp(-losses_of(logits, codes))
 
 
 def train(net, sources, args, device):
     """A batch holds crops of every source in equal parts."""
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
-    clock = Clock(args.minutes, optimizer, 2.5e-3)
+    clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():
         parts = [batch_of(s, torch.randint(0, len(s), (args.batch // len(sources),), device=device),
                           True) for s in sources]
@@ -117,13 +126,13 @@ def answers(net, crops, rounds):
 
 def best_temperature(out, y):
     grid = [0.6 * 1.06 ** k for k in range(30)]
-    return min(grid, key=lambda t: loss_of(out / t, y, 0.0).item())
+    return min(grid, key=lambda t: loss_of(out / t, y).item())
 
 
 def figures_of(out, y, temperature):
     """Right readings by true length, and [score, right] of all crops read as a number."""
-    length, digits, score = read(out, temperature)
-    right = (length == y[:, 0]) & (digits == y[:, 1:]).all(1)
+    codes, score = read(out, temperature)
+    length, right = codes[:, 0], (codes == y).all(1)
     by_length = {str(k): {"n": int((y[:, 0] == k).sum()),
                           "right": round(right[y[:, 0] == k].float().mean().item(), 4)}
                  for k in range(5) if (y[:, 0] == k).any()}
@@ -148,7 +157,7 @@ def calibrate(net, held, out_dir):
         if name == "scenes" or "scenes" not in held:
             table_pairs = pairs  # what the product meets are crops of photos
     rows = table(table_pairs) if table_pairs else []
-    json.dump({"temperature": round(temperature, 4), "score": "least probability", "table": rows},
+    json.dump({"temperature": round(temperature, 4), "score": "probability of the text", "table": rows},
               open(os.path.join(out_dir, "reader.calibration.json"), "w"), indent=1)
     return {"temperature": round(temperature, 4), **figures}
 
@@ -173,7 +182,8 @@ def main():
     sources, held = (sources_of(args, h, device, rng) for h in (False, True))
     counts = {k: len(v) for k, v in sources.items()}
     print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
-    net = started(Reader(), "reader", args, device)
+    first = batch_of(next(iter(sources.values())), torch.arange(256, device=device), True)[0]
+    net = started(Reader(), "reader", args, device, first)
     steps = train(net, list(sources.values()), args, device)
     save_weights(net, os.path.join(args.out, "reader.pt"))
     export_net("reader", args.out)
