@@ -12,9 +12,8 @@ namespace plumbstack {
 /// How well the photo shows one strip. All levels are of the displayed picture, 0..1.
 struct StripFigures {
   double resolution = 0;  // photo pixels per mm along the strip
-  double blur_px = 0;     // edge blur (sigma) in photo pixels, root mean square of along and
-                          // across the strip; a pin-sharp photo has about 0.5; 0 = no edge strong
-                          // enough to tell
+  double blur_px = 0;     // edge blur (sigma) in photo pixels, the worse of along and across the
+                          // strip; a pin-sharp photo has about 0.5; 0 = no edge strong enough
   double blur_mm = 0;     // the same on the strip; 0 = no edge strong enough
   double glare = 0;       // share of the strip in large patches clipped white, 0..1
   double exposure = 0;    // mean level

@@ -50,20 +50,14 @@ double blur_mm(const cv::Mat& grey, double cut_px_per_mm, double photo_px_per_mm
   return std::sqrt(std::max(kSharpest * kSharpest, in_photo * in_photo - added)) / photo_px_per_mm;
 }
 
-// Camera shake leaves the edges along its way sharp, so that neither way may be left out; but nor
-// may the worse one decide alone: often its only edges are those of a strap in front, out of focus.
-double both_ways(double along, double across) {
-  if (along <= 0 || across <= 0) return std::max(along, across);
-  return std::sqrt((along * along + across * across) / 2);
-}
-
 void measure_blur(const cv::Mat& grey, double cut_px_per_mm, cv::Point2d scale,
                   StripFigures& figures) {
+  // Camera shake leaves the edges along its way sharp: the worse of both ways counts.
   const double added = cutting_variance(std::min(scale.x, scale.y) / cut_px_per_mm);
   const double along = blur_mm(grey, cut_px_per_mm, scale.x, added);
   const double across = blur_mm(grey.t(), cut_px_per_mm, scale.y, added);
-  figures.blur_mm = both_ways(along, across);
-  figures.blur_px = both_ways(along * scale.x, across * scale.y);
+  figures.blur_mm = std::max(along, across);
+  figures.blur_px = std::max(along * scale.x, across * scale.y);
 }
 
 StripCut cut_strip(const Photo& photo, const PlaneView& view, const StripPlace& place,

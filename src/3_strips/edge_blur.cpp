@@ -133,7 +133,7 @@ double edge_sigma(const cv::Mat& grey) {
     return in_half > 0 ? std::sqrt(std::max(0.0, 4 * in_half * in_half - 0.25)) : 0;
   };
   if (sigmas.size() < kLeastEdges) return softer();
-  const auto at = sigmas.begin() + static_cast<std::ptrdiff_t>(sigmas.size() / 2);
+  const auto at = sigmas.begin() + static_cast<std::ptrdiff_t>(sigmas.size() / 4);
   std::nth_element(sigmas.begin(), at, sigmas.end());
   if (*at <= kSoftest) return *at;
   const double sigma = softer();

@@ -119,13 +119,13 @@ std::vector<Finding> capture_findings(const std::string& side,
       found.push_back({code, Severity::retake, side, numbered ? where : std::vector<int>{},
                        place(where) + what, std::move(action)});
   };
-  const auto many = [&](std::vector<int> where) {
-    const double least = std::max(2.0, bar.least_share * double(slots.size()));
-    return double(where.size()) >= least ? where : std::vector<int>{};
+  const auto many = [&](std::vector<int> where, double share) {
+    return double(where.size()) >= std::max(2.0, share * double(slots.size())) ? where
+                                                                               : std::vector<int>{};
   };
-  add("photo.blurred", many(blurred_slots(slots, bar)), ": the photo is blurred",
+  add("photo.blurred", many(blurred_slots(slots, bar), bar.blurred_slots), ": the photo is blurred",
       blur_advice(slots));
-  add("photo.dark", many(dark_slots(slots, bar)), ": too dark to read",
+  add("photo.dark", many(dark_slots(slots, bar), bar.dark_slots), ": too dark to read",
       "bring more light, from the side so that it doesn't mirror, and photograph again");
   const std::vector<int> glared = glared_slots(slots, bar);
   add("photo.glare", glared, ": reflected light hides a part",

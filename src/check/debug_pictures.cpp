@@ -1,6 +1,7 @@
 #include "debug_pictures.hpp"
 
 #include <algorithm>
+#include <cstdio>
 #include <fstream>
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
@@ -86,7 +87,11 @@ Result<void> DebugPictures::finish(const Pack& pack, const Check& check) {
   }
   photos_ = photos;
   std::string text;
-  for (const auto& [stage, ms] : check.ms) text += stage + " " + std::to_string(ms) + " ms\n";
+  for (const auto& [stage, ms] : check.ms) {
+    char line[80];
+    std::snprintf(line, sizeof line, "%s %.1f ms\n", stage.c_str(), ms);
+    text += line;
+  }
   if (state_) state_ = write_file(folder_ / "durations.txt", text.data(), text.size());
   return state_;
 }
