@@ -1,7 +1,6 @@
 #include "plumbstack/read_marks.hpp"
 
 #include <algorithm>
-#include <opencv2/imgproc.hpp>
 
 #include "parts.hpp"
 
@@ -21,32 +20,6 @@ SlotMarks slot_of(const StackFrame& frame, std::size_t strip) {
   return slot;
 }
 
-// Light and sharpness of the stack, on a picture of it at one pixel a millimetre or finer.
-CaptureFigures capture_of(const Photo& photo, const StackFrame& frame) {
-  const StripPlace& first = frame.strips.front();
-  const StripPlace& last = frame.strips.back();
-  const cv::Rect2d box(first.left_mm, first.top_mm, std::max(1.0, first.right_mm - first.left_mm),
-                       std::max(1.0, last.bottom_mm - first.top_mm));
-  cv::Mat grey, edges;
-  cv::cvtColor(rectify(photo.pixels, frame.view, box, 2), grey, cv::COLOR_BGR2GRAY);
-  CaptureFigures figures;
-  figures.exposure = cv::mean(grey)[0] / 255;
-  figures.glare = double(cv::countNonZero(grey > 250)) / double(grey.total());
-  // Edge strength after one more blur against before: a sharp picture loses much of it, a blurred
-  // one little (the comparison of a picture with its own blur, Crete et al. 2007).
-  cv::Mat soft;
-  cv::GaussianBlur(grey, soft, {}, 1.5);
-  cv::Mat before, after;
-  cv::Sobel(grey, before, CV_32F, 0, 1), cv::Sobel(soft, after, CV_32F, 0, 1);
-  const double strength = cv::norm(before, cv::NORM_L1);
-  figures.sharpness =
-      strength > 0 ? std::clamp(1 - cv::norm(after, cv::NORM_L1) / strength, 0.0, 1.0) : 0;
-  const cv::Point2d middle = (box.tl() + box.br()) / 2;
-  figures.mm_per_px =
-      1 / cv::norm(frame.view.to_photo(middle + cv::Point2d(1, 0)) - frame.view.to_photo(middle));
-  return figures;
-}
-
 }  // namespace
 
 UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pack& pack,
@@ -56,7 +29,6 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
   read.marks.first_at = frame.lying ? Edge::left : Edge::top;
   for (std::size_t i = 0; i < frame.strips.size(); ++i)
     read.marks.slots.push_back(slot_of(frame, i));
-  read.marks.capture = capture_of(photo, frame);
   if (side.number) {
     auto writings = find_writings(frame, found.maps);
     NetReader(nets).read(photo, frame, writings);
