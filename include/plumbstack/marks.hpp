@@ -19,7 +19,7 @@ struct NumberMark {
   Quad quad_in_photo{};     // px, from the text's own top-left; valid where text is set
   int rotation_deg = 0;     // nearest quarter turn in the frame of the marks
   std::optional<End> end;   // nullopt within 12 % of the strip's middle
-  bool place_seen = false;  // the place where the number belongs is sharp and uncovered
+  bool place_seen = false;  // without text: the place where it belongs is in plain sight and blank
 };
 
 struct VentMark {

@@ -18,6 +18,7 @@ constexpr double kGapCost = 0.25;     // of a space between two modules
 constexpr double kHiddenCost = 0.5;   // of each border that is not seen
 constexpr double kWidestGap = 0.36;   // in thicknesses
 constexpr int kMostHidden = 3;        // borders in a row
+constexpr double kOffMm = 2;          // what a border that was not followed may be off by
 
 struct Step {
   double cost = 1e9;
@@ -79,6 +80,13 @@ double ridge_share(const FaceMaps& maps, FacePlane which, double x, double top, 
   return cv::mean(highest)[0];
 }
 
+Likeness likeness_of(const FaceMaps& maps, double top, double bottom, double strip) {
+  Likeness l;
+  l.left_end = ridge_share(maps, FacePlane::left_end, 0, top, bottom);
+  l.right_end = ridge_share(maps, FacePlane::right_end, strip, top, bottom);
+  return l;
+}
+
 std::vector<Interval> intervals_of(const FaceMaps& maps, const std::vector<Border>& borders,
                                    const std::vector<std::size_t>& chain, double thickness,
                                    double strip) {
@@ -93,14 +101,53 @@ std::vector<Interval> intervals_of(const FaceMaps& maps, const std::vector<Borde
       one.bottom = upper.y + (lower.y - upper.y) * (m + 1) / modules;
       if (m == 0) one.top_border = chain[k - 1];
       if (m + 1 == modules) one.bottom_border = chain[k];
+      one.likeness = likeness_of(maps, one.top, one.bottom, strip);
       one.likeness.border = modules > 1 ? 0 : std::min(upper.strength, lower.strength);
       one.likeness.misfit = std::abs(step - modules);
-      one.likeness.left_end = ridge_share(maps, FacePlane::left_end, 0, one.top, one.bottom);
-      one.likeness.right_end = ridge_share(maps, FacePlane::right_end, strip, one.top, one.bottom);
       found.push_back(one);
     }
   }
   return found;
+}
+
+// How strong the seam plane is along a line; what it is off by a little does not matter.
+double strength_along(const FaceMaps& maps, const Line& line, double strip) {
+  constexpr int kPlaces = 25;
+  const cv::Mat& plane = maps.plane(FacePlane::seam);
+  double sum = 0;
+  for (int k = 1; k <= kPlaces; ++k) {
+    const double x = strip * k / (kPlaces + 1);
+    const cv::Point2d a = maps.pixel_of({x, line.at(x) - kOffMm}),
+                      b = maps.pixel_of({x, line.at(x) + kOffMm});
+    const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b) + cv::Point(1, 1)) &
+                         cv::Rect({}, plane.size());
+    double highest = 0;
+    if (!box.empty()) cv::minMaxLoc(plane(box), nullptr, &highest);
+    sum += highest / kPlaces;
+  }
+  return sum;
+}
+
+// One more interval beyond an end of the chain, whose outer border is hardly seen if at all: whether
+// it is a module, its ends and surface have to tell.
+void add_beyond(const FaceMaps& maps, const std::vector<Border>& borders, bool first,
+                double thickness, double strip, std::vector<Interval>& strips) {
+  const Interval& outer = first ? strips.front() : strips.back();
+  const auto known = first ? outer.top_border : outer.bottom_border;
+  if (!known) return;
+  const double step = first ? -thickness : thickness;
+  Line line = robust_line(borders[*known].points);
+  const double inner = line.at(strip / 2);
+  line.intercept += step;
+  Interval one;
+  one.top = std::min(inner, inner + step), one.bottom = std::max(inner, inner + step);
+  if (one.top < maps.stack_of({0, 0}).y ||
+      one.bottom > maps.stack_of({0, maps.plane(FacePlane::seam).rows - 1.0}).y)
+    return;
+  (first ? one.bottom_border : one.top_border) = known;
+  one.likeness = likeness_of(maps, one.top, one.bottom, strip);
+  one.likeness.border = std::min(borders[*known].strength, strength_along(maps, line, strip));
+  strips.insert(first ? strips.begin() : strips.end(), one);
 }
 
 // A strip's surface, coarse enough that a little stagger or slant does not matter: colour and how
@@ -161,6 +208,9 @@ std::vector<Interval> module_chain(const FaceMaps& maps, const Raster& raster,
   const double thickness = apparent_thickness(borders, size.thickness);
   std::vector<Interval> strips =
       intervals_of(maps, borders, best_chain(borders, thickness), thickness, strip);
+  if (strips.size() > 1)
+    for (const bool first : {true, false})
+      add_beyond(maps, borders, first, thickness, strip, strips);
   relate(strips);
   compare_surfaces(raster, strip, strips);
   return strips;

@@ -83,15 +83,6 @@ double rank(const Choice& c, const std::optional<double>& column, double strip,
   return points;
 }
 
-bool place_visible(const FaceMaps& maps, const StripPlace& strip, double along) {
-  const double height = strip.bottom_mm - strip.top_mm, length = strip.right_mm - strip.left_mm;
-  for (double x : {along, length - along}) {  // both places: a turned module has it at the other
-    const cv::Rect2d box(strip.left_mm + x - 8, strip.top_mm + 0.15 * height, 16, 0.7 * height);
-    if (mean_in(maps, FacePlane::cover, box) > 0.15) return false;
-  }
-  return strip.in_photo;
-}
-
 NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame,
                    const StripPlace& strip, const Calibration& calibration) {
   NumberMark mark;
@@ -111,7 +102,6 @@ NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame
 }  // namespace
 
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
-                                       const FaceMaps& maps,
                                        const std::vector<std::vector<Writing>>& writings,
                                        const Calibration& calibration) {
   const NumberRule& rule = *side.number;
@@ -142,11 +132,6 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
               : 0;
       mark = mark_of(choices[0], second, frame, frame.strips[i], calibration);
     }
-    if (!mark.text)
-      mark.place_seen = column && place_visible(maps, frame.strips[i], *column) &&
-                        (choices.empty() || !plausible);
-    else
-      mark.place_seen = true;
     marks.push_back(mark);
   }
   return marks;

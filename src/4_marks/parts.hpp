@@ -47,6 +47,9 @@ struct Writing {
 std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const FaceMaps& maps,
                                                 std::size_t most = 4);
 
+/// Adds, unread, the places where the writings of the other strips say that one should be.
+void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings);
+
 /// Reads every writing in both ways round.
 class NumberReader {
  public:
@@ -71,9 +74,11 @@ Quad text_quad(const PlaneView& view, const Writing& writing, int rotation_deg);
 
 /// The sequence number of each strip among its writings.
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
-                                       const FaceMaps& maps,
                                        const std::vector<std::vector<Writing>>& writings,
                                        const Calibration& calibration);
+/// Sets place_seen of the marks without text whose place is in plain sight and blank.
+void find_blank_places(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
+                       std::vector<NumberMark>& marks);
 
 /// Which distance along the strip marks of a kind have in common.
 enum class Along { from_nearer_end, from_left };

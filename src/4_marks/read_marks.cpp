@@ -31,9 +31,10 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     read.marks.slots.push_back(slot_of(frame, i));
   if (side.number) {
     auto writings = find_writings(frame, found.maps);
+    add_expected_places(frame, writings);
     NetReader(nets).read(photo, frame, writings);
-    const auto numbers =
-        choose_numbers(pack, side, frame, found.maps, writings, nets.calibrations.number);
+    auto numbers = choose_numbers(pack, side, frame, writings, nets.calibrations.number);
+    find_blank_places(photo, frame, found.maps, numbers);
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }
   if (side.vent) {

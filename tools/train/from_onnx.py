@@ -40,16 +40,6 @@ def layers_in_order(net, inputs):
     return order
 
 
-def take_over(layer, weight):
-    """Weights of the same shape; input channels that are new start at zero."""
-    weight = torch.from_numpy(np.array(weight))
-    if layer.weight.shape[1] > weight.shape[1]:
-        grown = torch.zeros_like(layer.weight)
-        grown[:, :weight.shape[1]] = weight
-        weight = grown
-    layer.weight.copy_(weight)
-
-
 def undo(norm, bias):
     """A hook that sets the normalisation so that it adds `bias` and nothing else."""
     def before(_, inputs):
@@ -63,15 +53,16 @@ def undo(norm, bias):
 
 
 def go_on_from(net, path, inputs):
-    """Sets `net` to the network in the file; `inputs` is a batch as in training."""
+    """Sets `net` to the network in the file, or its first layers as far as they have the same shape;
+    `inputs` is a batch as in training."""
     net.eval()
     hooks = []
     with torch.no_grad():
         order, folded = layers_in_order(net, inputs), folded_layers(path)
-        if len(order) != len(folded):
-            raise ValueError(f"{path} has {len(folded)} convolutions, the network {len(order)}")
         for (layer, norm), (weight, bias) in zip(order, folded):
-            take_over(layer, weight)
+            if tuple(layer.weight.shape) != weight.shape:
+                break
+            layer.weight.copy_(torch.from_numpy(np.array(weight)))
             bias = torch.from_numpy(np.array(bias))
             if norm is None:
                 layer.bias.copy_(bias)

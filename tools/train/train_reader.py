@@ -104,7 +104,7 @@ def train(net, sources, args, device):
         with autocast(device):
             out = net(x.contiguous(memory_format=torch.channels_last))
         loss = step_of(net, optimizer, loss_of(out.float(), y))
-        if clock.steps % 200 == 0:
+        if clock.steps % 100 == 0:
             print("reader", clock.steps, round(loss.item(), 4), flush=True)
         if clock.save_due():
             save_weights(net, os.path.join(args.out, "reader.pt"))
