@@ -22,6 +22,20 @@ Result<nlohmann::json> read_json(const std::filesystem::path& file) {
   return json;
 }
 
+// A folder without it is whole: the second reader is then not asked.
+Result<SecondOpinionTables> second_tables(const std::filesystem::path& folder) {
+  SecondOpinionTables tables;
+  const std::filesystem::path file = folder / "second.calibration.json";
+  std::error_code ignored;
+  if (!std::filesystem::exists(file, ignored)) return tables;
+  const auto json = read_json(file);
+  if (!json) return tl::unexpected<Error>(json.error());
+  tables.agrees = table_from(json->at("agrees"));
+  tables.silent = table_from(json->at("silent"));
+  tables.disagrees = table_from(json->at("disagrees"));
+  return tables;
+}
+
 }  // namespace
 
 double Calibration::look_up(double score) const {
@@ -48,6 +62,9 @@ Result<Calibrations> load_calibrations(const std::filesystem::path& folder) {
     all.vent = table_from(face->at("vent"));
     all.plus = table_from(face->at("plus"));
     all.minus = table_from(face->at("minus"));
+    auto second = second_tables(folder);
+    if (!second) return tl::unexpected<Error>(second.error());
+    all.second = std::move(*second);
     return all;
   } catch (const nlohmann::json::exception&) {
     return fail(ErrorCode::model_missing, "calibration lacks a table; install the models again",

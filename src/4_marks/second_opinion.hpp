@@ -1,0 +1,36 @@
+// What a second, independent reading does to the trust in a first one. It is asked for only where
+// the network alone is not sure enough; what agreement and disagreement are worth was measured.
+#pragma once
+
+#include "parts.hpp"
+#include "second_reader.hpp"
+
+namespace plumbstack {
+
+/// The writing cut from the photo, upright as `rotation_deg` says: grey, the text `text_px` high or
+/// smaller where the photo is coarser, with ground around it since its box is not exact.
+struct UprightCrop {
+  cv::Mat grey;
+  double text_px = 0;  // height of the text in it
+};
+UprightCrop upright_crop(const Photo& photo, const PlaneView& view, const Writing& writing,
+                         int rotation_deg);
+
+/// The second reader's text for a writing, read the way round that `rotation_deg` says; nullopt
+/// where it can't tell. It does not know the first reading.
+std::optional<std::string> second_opinion(const Photo& photo, const PlaneView& view,
+                                          const Writing& writing, int rotation_deg,
+                                          SecondReader& second);
+
+/// Measured probability that the first reading is right, given its score and what the second says.
+double combined_confidence(const SecondOpinionTables& tables, const Reading& first,
+                           const std::optional<std::string>& second);
+
+/// Confidence of a reading: the network's own where it reaches `sure`, or where the second reader
+/// could not lift it there; else with the second opinion.
+/// @param alone the network's own calibration
+double reading_confidence(const Photo& photo, const PlaneView& view, const Writing& writing,
+                          int rotation_deg, const Reading& first, const Calibration& alone,
+                          const SecondOpinionTables& tables, double sure, SecondReader& second);
+
+}  // namespace plumbstack
