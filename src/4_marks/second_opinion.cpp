@@ -7,8 +7,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kTextPx = 48;                 // greatest height of the text in the crop
-constexpr double kSide = 0.45, kAbove = 0.25;  // ground left and right, above and below, in heights
+constexpr double kTextPx = 48;                // greatest height of the text in the crop
+constexpr double kSide = 0.3, kAbove = 0.12;  // ground beside, above and below, in heights
 
 }  // namespace
 

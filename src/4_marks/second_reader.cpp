@@ -3,7 +3,6 @@
 #include <omp.h>
 #include <tesseract/baseapi.h>
 
-#include <algorithm>
 #include <cctype>
 #include <vector>
 
@@ -12,7 +11,6 @@ namespace {
 
 constexpr int kResolution = 300;  // dpi; the engine guesses, wrongly and aloud, where none is set
 constexpr std::size_t kMost = 4;  // digits: longer ones are strokes taken for digits
-constexpr int kFewestVotes = 2;   // of three scales
 
 // Its own threads get in each other's way on small crops (68 against 578 crops a second). The limit
 // counts for the calling thread and is put back, since others use OpenMP too.
@@ -32,20 +30,6 @@ std::string digits_of(const char* utf8) {
   for (const char* c = utf8; c && *c; ++c)
     if (std::isdigit(static_cast<unsigned char>(*c))) digits += *c;
   return digits;
-}
-
-// The answer of most scales; nullopt where another one is as frequent or too few agree.
-std::optional<SecondReading> agreed(const std::vector<std::string>& answers) {
-  SecondReading best;
-  int given = 0;
-  for (const std::string& answer : answers) {
-    if (answer.empty()) continue;
-    ++given;
-    const int votes = static_cast<int>(std::count(answers.begin(), answers.end(), answer));
-    if (votes > best.votes) best = {answer, votes};
-  }
-  if (best.votes < kFewestVotes || best.votes < given) return std::nullopt;
-  return best;
 }
 
 }  // namespace
@@ -79,21 +63,46 @@ bool TesseractReader::started() {
   return true;
 }
 
-std::optional<SecondReading> TesseractReader::read(const cv::Mat& grey, double text_px) {
-  std::vector<std::string> answers;
-  const OneThread quiet;
+std::string TesseractReader::digits_at(const cv::Mat& grey, double text_px, double to_px,
+                                       Tone tone) {
+  const cv::Mat ink = ink_of(grey, text_px, to_px, tone);
+  if (ink.empty() || !started()) return {};
+  engine_->api.SetImage(ink.data, ink.cols, ink.rows, 1, static_cast<int>(ink.step));
+  engine_->api.SetSourceResolution(kResolution);
+  const std::unique_ptr<char[]> text(engine_->api.GetUTF8Text());
+  const std::string digits = digits_of(text.get());
+  return digits.size() <= kMost ? digits : "";
+}
+
+// Every scale that reads anything must read the same, and the first one must: where it does not,
+// the others are not worth their time.
+std::optional<SecondReading> TesseractReader::read_tone(const cv::Mat& grey, double text_px,
+                                                        Tone tone) {
+  SecondReading reading;
   for (const double to_px : options_.text_px) {
-    const cv::Mat ink = ink_of(grey, text_px, to_px);
-    if (ink.empty()) continue;
-    if (!started()) return std::nullopt;
-    engine_->api.SetImage(ink.data, ink.cols, ink.rows, 1, static_cast<int>(ink.step));
-    engine_->api.SetSourceResolution(kResolution);
-    const std::unique_ptr<char[]> text(engine_->api.GetUTF8Text());
-    const std::string digits = digits_of(text.get());
-    answers.push_back(digits.size() <= kMost ? digits : "");
+    const std::string digits = digits_at(grey, text_px, to_px, tone);
+    if (reading.votes == 0) {
+      if (digits.empty()) return std::nullopt;
+      reading.text = digits;
+    }
+    if (digits == reading.text)
+      ++reading.votes;
+    else if (!digits.empty())
+      return std::nullopt;
   }
+  if (reading.votes < 2) return std::nullopt;
+  return reading;
+}
+
+std::optional<SecondReading> TesseractReader::read(const cv::Mat& grey, double text_px) {
+  const OneThread quiet;
+  const auto dark = read_tone(grey, text_px, Tone::dark),
+             light = read_tone(grey, text_px, Tone::light);
   if (engine_) engine_->api.Clear();
-  return agreed(answers);
+  if (!dark || !light) return dark ? dark : light;
+  // What is between the strokes can be read, too; it seldom holds at as many scales.
+  if (dark->text != light->text && dark->votes == light->votes) return std::nullopt;
+  return dark->votes >= light->votes ? dark : light;
 }
 
 }  // namespace plumbstack

@@ -11,6 +11,8 @@
 
 namespace plumbstack {
 
+enum class Tone { dark, light };  // of the ink against its ground
+
 struct SecondReading {
   std::string text;  // digits only, never empty
   int votes = 0;     // scales that read exactly this; 2..3. Not a probability
@@ -32,7 +34,7 @@ class SecondReader {
 struct TesseractOptions {
   std::filesystem::path data_folder;  // of eng.traineddata; empty: where Tesseract looks itself
   // Heights of the text at which it is read, px: 30 to 50 is what the engine reads best.
-  std::array<double, 3> text_px{28, 36, 48};
+  std::array<double, 3> text_px{36, 28, 48};
 };
 
 /// The engine takes an eighth of a second to start and does so with the first crop; without its
@@ -48,14 +50,16 @@ class TesseractReader final : public SecondReader {
  private:
   struct Engine;
   bool started();
+  std::string digits_at(const cv::Mat& grey, double text_px, double to_px, Tone tone);
+  std::optional<SecondReading> read_tone(const cv::Mat& grey, double text_px, Tone tone);
 
   TesseractOptions options_;
   std::unique_ptr<Engine> engine_;
   std::string note_;
 };
 
-/// The ink of a crop: dark on light, 0 or 255, the text `to_px` high, a rim of background around
-/// it; empty where the crop has no ink or none that could be writing.
-cv::Mat ink_of(const cv::Mat& grey, double text_px, double to_px);
+/// The ink of a crop, were it of that tone: black on white, 0 or 255, the text `to_px` high, a rim
+/// of background around it; empty where the crop has no ink or none that could be writing.
+cv::Mat ink_of(const cv::Mat& grey, double text_px, double to_px, Tone tone);
 
 }  // namespace plumbstack
