@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <opencv2/core.hpp>
 #include <opencv2/dnn.hpp>
 #include <vector>
@@ -12,11 +13,14 @@
 
 namespace plumbstack {
 
+class SecondReader;
+
 struct Nets {
   cv::dnn::Net finder;  // models/nets/finder.onnx: photo -> where on the stack each pixel is
   cv::dnn::Net face;    // models/nets/face.onnx: rectified side -> seams, ends, cover, marks
   cv::dnn::Net reader;  // models/nets/reader.onnx: upright crop of a number -> its digits
   Calibrations calibrations;
+  std::shared_ptr<SecondReader> second_reader;  // started by the first photo that has numbers
 };
 
 /// Errors: model_missing, naming the file.

@@ -93,12 +93,12 @@ bool place_visible(const FaceMaps& maps, const StripPlace& strip, double along) 
 }
 
 NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame,
-                   const StripPlace& strip, const Calibration& calibration) {
+                   const StripPlace& strip, const ReadingTrust& trust) {
   NumberMark mark;
   if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
-  mark.confidence = calibration.look_up(best.reading.score);
+  mark.confidence = trust(*best.writing, best.rotation_deg, best.reading);
   if (runner_up > 0)
     mark.confidence *= 1 - 0.5 * std::min(1.0, runner_up);  // two numbers claim the place
   mark.rotation_deg = best.rotation_deg;
@@ -112,7 +112,7 @@ NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
                                        const FaceMaps& maps,
                                        const std::vector<std::vector<Writing>>& writings,
-                                       const Calibration& calibration) {
+                                       const ReadingTrust& trust) {
   const NumberRule& rule = *side.number;
   const double strip_mm = side.strip_mm;
   const std::size_t most_digits =
@@ -139,7 +139,7 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
           choices.size() > 1 && choices[1].fits && choices[0].reading.text.size() <= most_digits
               ? rank(choices[1], column, strip_mm, most_digits) - 1.5
               : 0;
-      mark = mark_of(choices[0], second, frame, frame.strips[i], calibration);
+      mark = mark_of(choices[0], second, frame, frame.strips[i], trust);
     }
     if (!mark.text)
       mark.place_seen = column && place_visible(maps, frame.strips[i], *column) &&

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <opencv2/imgproc.hpp>
 
-#include "parts.hpp"
+#include "second_opinion.hpp"
 
 namespace plumbstack {
 namespace {
@@ -60,8 +60,15 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
   if (side.number) {
     auto writings = find_writings(frame, found.maps);
     NetReader(nets).read(photo, frame.view, writings);
+    if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
+    const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number,
+                          *nets.second_reader};
     const auto numbers =
-        choose_numbers(pack, side, frame, found.maps, writings, nets.calibrations.number);
+        choose_numbers(pack, side, frame, found.maps, writings,
+                       [&](const Writing& w, int rotation_deg, const Reading& first) {
+                         return both.confidence(w, rotation_deg, first);
+                       });
+    read.note = nets.second_reader->note();
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }
   for (std::size_t i = 0; i < frame.strips.size(); ++i) {

@@ -7,8 +7,7 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kTextPx = 48;                // greatest height of the text in the crop
-constexpr double kSide = 0.3, kAbove = 0.12;  // ground beside, above and below, in heights
+constexpr double kTextPx = 48;  // greatest height of the text in the crop
 
 }  // namespace
 
@@ -21,8 +20,8 @@ UprightCrop upright_crop(const Photo& photo, const PlaneView& view, const Writin
   // Never finer than the photo by more than one half: that only costs time.
   const double scale = std::min(kTextPx / w.height_mm, 1.5 * photo_scale);
   const int fine = std::clamp(static_cast<int>(std::lround(photo_scale / scale)), 1, 4);
-  const cv::Size size(cvRound((w.length_mm + 2 * kSide * w.height_mm) * scale) + 1,
-                      cvRound((1 + 2 * kAbove) * w.height_mm * scale) + 1);
+  const cv::Size size(cvRound((w.length_mm + 2 * kGroundBeside * w.height_mm) * scale) + 1,
+                      cvRound((1 + 2 * kGroundAbove) * w.height_mm * scale) + 1);
   cv::Mat map(size * fine, CV_32FC2), crop;
   for (int y = 0; y < map.rows; ++y)
     for (int x = 0; x < map.cols; ++x) {
@@ -55,13 +54,14 @@ double combined_confidence(const SecondOpinionTables& tables, const Reading& fir
   return table.look_up(first.score);
 }
 
-double reading_confidence(const Photo& photo, const PlaneView& view, const Writing& writing,
-                          int rotation_deg, const Reading& first, const Calibration& alone,
-                          const SecondOpinionTables& tables, double sure, SecondReader& second) {
-  const double own = alone.look_up(first.score);
-  if (first.text.empty() || own >= sure || tables.agrees.look_up(first.score) < sure) return own;
+double TwoReaders::confidence(const Writing& writing, int rotation_deg,
+                              const Reading& first) const {
+  const double alone = calibrations.number.look_up(first.score);
+  const SecondOpinionTables& tables = calibrations.second;
+  if (first.text.empty() || alone >= sure || tables.agrees.look_up(first.score) < sure)
+    return alone;
   const auto other = second_opinion(photo, view, writing, rotation_deg, second);
-  if (!second.note().empty()) return own;  // it could not be asked: that says nothing
+  if (!second.note().empty()) return alone;  // it could not be asked: that says nothing
   return combined_confidence(tables, first, other);
 }
 

@@ -26,11 +26,17 @@ std::optional<std::string> second_opinion(const Photo& photo, const PlaneView& v
 double combined_confidence(const SecondOpinionTables& tables, const Reading& first,
                            const std::optional<std::string>& second);
 
-/// Confidence of a reading: the network's own where it reaches `sure`, or where the second reader
-/// could not lift it there; else with the second opinion.
-/// @param alone the network's own calibration
-double reading_confidence(const Photo& photo, const PlaneView& view, const Writing& writing,
-                          int rotation_deg, const Reading& first, const Calibration& alone,
-                          const SecondOpinionTables& tables, double sure, SecondReader& second);
+/// Both readers together, for one photo.
+struct TwoReaders {
+  const Photo& photo;
+  const PlaneView& view;
+  const Calibrations& calibrations;
+  double sure = 0;  // confidence from which the network alone is enough
+  SecondReader& second;
+
+  /// Confidence of the network's reading: its own where it is sure enough alone or where no second
+  /// opinion could make it so; else with the second opinion, for better or worse.
+  double confidence(const Writing& writing, int rotation_deg, const Reading& first) const;
+};
 
 }  // namespace plumbstack

@@ -58,6 +58,10 @@ class TesseractReader final : public SecondReader {
   std::string note_;
 };
 
+/// Ground that a crop shows around the box of the writing, in heights of the text: beside it, and
+/// above and below.
+inline constexpr double kGroundBeside = 0.3, kGroundAbove = 0.12;
+
 /// The ink of a crop, were it of that tone: black on white, 0 or 255, the text `to_px` high, a rim
 /// of background around it; empty where the crop has no ink or none that could be writing.
 cv::Mat ink_of(const cv::Mat& grey, double text_px, double to_px, Tone tone);
