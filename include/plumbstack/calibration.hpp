@@ -17,9 +17,16 @@ struct Calibration {
   double look_up(double score) const;
 };
 
+/// Probability that the network's reading is right, over its score, given what a second reader
+/// says. Empty tables: never measured, so that nobody is asked.
+struct SecondOpinionTables {
+  Calibration agrees, silent, disagrees;
+};
+
 struct Calibrations {
   Calibration number, vent, sign;
-  double reader_temperature = 1;  // divides the reader's logits
+  SecondOpinionTables second;
+  double reader_temperature = 1, places_temperature = 1;  // divide the two networks' logits
 };
 
 /// Errors: model_missing.

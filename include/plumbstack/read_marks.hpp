@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "plumbstack/marks.hpp"
@@ -18,7 +19,8 @@ struct UnorientedMarks {
   SideMarks marks;                  // signs not filled in
   std::vector<SignMark> left_sign;  // the sign of each strip, were the provisional left end named
   std::vector<SignMark>
-      right_sign;  // the same for the right end; equal where the rule names no end
+      right_sign;    // the same for the right end; equal where the rule names no end
+  std::string note;  // why a reader could not be asked, one plain sentence; empty = all could
 };
 
 UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pack& pack,

@@ -84,13 +84,13 @@ double rank(const Choice& c, const std::optional<double>& column, double strip,
 }
 
 NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame,
-                   const StripPlace& strip, const Calibration& calibration) {
+                   const StripPlace& strip, const ReadingTrust& trust) {
   NumberMark mark;
   if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
   mark.score = best.reading.score;
-  mark.confidence = calibration.look_up(mark.score);
+  mark.confidence = trust(*best.writing, best.rotation_deg, best.reading);
   if (runner_up > 0)
     mark.confidence *= 1 - 0.5 * std::min(1.0, runner_up);  // two numbers claim the place
   mark.rotation_deg = best.rotation_deg;
@@ -103,7 +103,7 @@ NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame
 
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
                                        const std::vector<std::vector<Writing>>& writings,
-                                       const Calibration& calibration) {
+                                       const ReadingTrust& trust) {
   const NumberRule& rule = *side.number;
   const double strip_mm = side.strip_mm;
   const std::size_t most_digits =
@@ -130,7 +130,7 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
           choices.size() > 1 && choices[1].fits && choices[0].reading.text.size() <= most_digits
               ? rank(choices[1], column, strip_mm, most_digits) - 1.5
               : 0;
-      mark = mark_of(choices[0], second, frame, frame.strips[i], calibration);
+      mark = mark_of(choices[0], second, frame, frame.strips[i], trust);
     }
     marks.push_back(mark);
   }

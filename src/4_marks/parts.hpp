@@ -2,6 +2,7 @@
 // is in the provisional frame: strip 0 first, x and y in stack mm.
 #pragma once
 
+#include <functional>
 #include <opencv2/core.hpp>
 #include <optional>
 #include <string>
@@ -72,10 +73,13 @@ class NetReader : public NumberReader {
 /// Corners of a text, from its own top-left, in the photo.
 Quad text_quad(const PlaneView& view, const Writing& writing, int rotation_deg);
 
+/// Measured probability that a reading of a writing, taken that way round, is right.
+using ReadingTrust = std::function<double(const Writing&, int rotation_deg, const Reading&)>;
+
 /// The sequence number of each strip among its writings.
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
                                        const std::vector<std::vector<Writing>>& writings,
-                                       const Calibration& calibration);
+                                       const ReadingTrust& trust);
 /// Sets place_seen of the marks without text whose place is in plain sight and blank.
 void find_blank_places(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
                        std::vector<NumberMark>& marks);

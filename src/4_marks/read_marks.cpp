@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "parts.hpp"
+#include "second_opinion.hpp"
 
 namespace plumbstack {
 namespace {
@@ -33,7 +33,14 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     auto writings = find_writings(frame, found.maps);
     add_expected_places(frame, writings);
     NetReader(nets).read(photo, frame, writings);
-    auto numbers = choose_numbers(pack, side, frame, writings, nets.calibrations.number);
+    if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
+    const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number,
+                          *nets.second_reader};
+    auto numbers = choose_numbers(pack, side, frame, writings,
+                                  [&](const Writing& w, int rotation_deg, const Reading& first) {
+                                    return both.confidence(w, rotation_deg, first);
+                                  });
+    read.note = nets.second_reader->note();
     find_blank_places(photo, frame, found.maps, numbers);
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }

@@ -36,4 +36,14 @@ std::string likely_text(const Columns& columns);
 /// Probability of a text of digits: the sum over all its alignments.
 double probability_of(const std::string& text, const Columns& columns);
 
+/// The other way to read a number: how many digits, and which digit at each place.
+struct Places {
+  std::array<double, 5> length{};                  // probability of 0..4 digits
+  std::array<std::array<double, 11>, 4> digits{};  // of 0-9 and none
+};
+/// From the network's output for one crop (49 logits).
+Places places_of(const float* logits, double temperature);
+std::string likely_text(const Places& places);
+double probability_of(const std::string& text, const Places& places);
+
 }  // namespace plumbstack

@@ -22,6 +22,20 @@ Result<nlohmann::json> read_json(const std::filesystem::path& file) {
   return json;
 }
 
+// A folder without it is whole: the second reader is then not asked.
+Result<SecondOpinionTables> second_tables(const std::filesystem::path& folder) {
+  SecondOpinionTables tables;
+  const std::filesystem::path file = folder / "second.calibration.json";
+  std::error_code ignored;
+  if (!std::filesystem::exists(file, ignored)) return tables;
+  const auto json = read_json(file);
+  if (!json) return tl::unexpected<Error>(json.error());
+  tables.agrees = table_from(json->at("agrees"));
+  tables.silent = table_from(json->at("silent"));
+  tables.disagrees = table_from(json->at("disagrees"));
+  return tables;
+}
+
 }  // namespace
 
 double Calibration::look_up(double score) const {
@@ -42,9 +56,13 @@ Result<Calibrations> load_calibrations(const std::filesystem::path& folder) {
   try {
     Calibrations all;
     all.reader_temperature = marks->at("reader_temperature").get<double>();
+    all.places_temperature = marks->at("places_temperature").get<double>();
     all.number = table_from(marks->at("number"));
     all.vent = table_from(marks->at("vent"));
     all.sign = table_from(marks->at("sign"));
+    auto second = second_tables(folder);
+    if (!second) return tl::unexpected<Error>(second.error());
+    all.second = std::move(*second);
     return all;
   } catch (const nlohmann::json::exception&) {
     return fail(ErrorCode::model_missing, "calibration lacks a table; install the models again",
