@@ -14,6 +14,7 @@ namespace {
 constexpr int kStations = 13;
 constexpr double kLeast = 0.2;        // height of the seam plane's averaged ridge
 constexpr double kReachPitches = 0.2; // from where a border is expected to where it is found
+constexpr double kEndReachMm = 8;     // an end is sought this near to the line of ends
 constexpr double kSteepest = 0.3;     // slope of borders that the coarse view may leave
 
 struct Hit {
@@ -136,8 +137,8 @@ std::vector<Border> follow_borders(const FaceMaps& maps, double strip, double pi
 EndPoint locate_end(const FaceMaps& maps, const Interval& strip, bool left, double near_x) {
   const cv::Mat& plane = maps.plane(left ? FacePlane::left_end : FacePlane::right_end);
   const double inset = 0.18 * (strip.bottom - strip.top);
-  const cv::Point2d a = maps.pixel_of({near_x - 15, strip.top + inset}),
-                    b = maps.pixel_of({near_x + 15, strip.bottom - inset});
+  const cv::Point2d a = maps.pixel_of({near_x - kEndReachMm, strip.top + inset}),
+                    b = maps.pixel_of({near_x + kEndReachMm, strip.bottom - inset});
   const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b)) & cv::Rect({}, plane.size());
   EndPoint end;
   end.y = (strip.top + strip.bottom) / 2;

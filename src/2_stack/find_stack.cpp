@@ -47,8 +47,12 @@ struct Fitted {
   cv::Matx<double, 8, 8> covariance;
   std::vector<Interval> strips;
   std::vector<Border> borders;
+  EndLine left, right;
   double count_confidence = 0;
+  double evidence = 0;  // for all strips together, to compare views of one photo by
 };
+
+constexpr double kKeep = 0.02;  // weight of the view at hand against what is seen
 
 // Where each border should be: thickness and pitch of the pack, opened by the gaps that are seen.
 std::vector<LinePoint> line_points(const FaceMaps& maps, const PlaneView& view, const Fitted& fit,
@@ -69,9 +73,12 @@ std::vector<LinePoint> line_points(const FaceMaps& maps, const PlaneView& view, 
     };
     add(s.top_border, top), add(s.bottom_border, top + size.thickness);
     for (const bool left : {true, false}) {
-      const EndPoint end = locate_end(maps, s, left, left ? 0 : strip);
+      const double y = (s.top + s.bottom) / 2, target = left ? 0 : strip;
+      const EndPoint end = locate_end(maps, s, left, (left ? fit.left : fit.right).line.at(y));
       if (end.strength > 0)
-        points.push_back({view.to_photo({end.x, end.y}), true, left ? 0 : strip, 3 * end.strength});
+        points.push_back({view.to_photo({end.x, end.y}), true, target, 3 * end.strength});
+      // Where an end is not seen at all, the view keeps what it had.
+      points.push_back({view.to_photo({target, y}), true, target, kKeep});
     }
     if (i + 1 < fit.strips.size())
       top += size.thickness + (fit.strips[i + 1].top - s.bottom) * size.thickness / apparent;
@@ -79,14 +86,22 @@ std::vector<LinePoint> line_points(const FaceMaps& maps, const PlaneView& view, 
   return points;
 }
 
+struct Seen {
+  FaceMaps maps;
+  PlaneView view;  // by which the maps were made
+  Fitted fit;
+};
+
 std::optional<Fitted> fit_side(const Look& look, const PlaneView& view, double strip,
                                const ModuleSize& size, int modules) {
   const FaceMaps& maps = look.maps;
   Fitted fit;
   fit.borders = follow_borders(maps, strip, size.pitch);
-  fit.strips = module_chain(maps, look.raster, fit.borders, strip, size);
+  ModuleChain chain = module_chain(maps, look.raster, fit.borders, strip, size);
+  fit.strips = std::move(chain.strips), fit.left = chain.left, fit.right = chain.right;
   fit.count_confidence = trim_chain(fit.strips, modules);
   if (fit.strips.size() < 2) return std::nullopt;
+  for (const Interval& one : fit.strips) fit.evidence += one.evidence;
   const std::vector<LinePoint> points = line_points(maps, view, fit, strip, size);
   if (std::count_if(points.begin(), points.end(), [](const LinePoint& p) { return p.along_x; }) < 4)
     return std::nullopt;
@@ -151,37 +166,43 @@ Result<std::optional<FoundStack>> find_stack(const Photo& photo, const Pack& pac
   if (!planes) return tl::unexpected<Error>(planes.error());
   const std::optional<Coarse> coarse = read_coarse(*planes, photo, size, scale, shift, options);
   if (!coarse) return std::optional<FoundStack>{};
-  PlaneView view = coarse->view;
-  PlaneView maps_view = view;
-  FaceMaps maps;
-  std::optional<Fitted> fit;
-  for (int look = 0; look < options.most_looks; ++look) {
-    Result<Look> seen = look_at_side(photo, view, size, pack.module_mm.pitch, nets, options);
+  const auto see = [&](const PlaneView& view) -> Result<std::optional<Seen>> {
+    Result<Look> look = look_at_side(photo, view, size, pack.module_mm.pitch, nets, options);
+    if (!look) return tl::unexpected<Error>(look.error());
+    std::optional<Fitted> fit = fit_side(*look, view, side.strip_mm, pack.module_mm, pack.modules);
+    if (!fit) return std::optional<Seen>{};
+    return std::optional<Seen>(Seen{std::move(look->maps), view, std::move(*fit)});
+  };
+  std::optional<Seen> best;
+  for (const PlaneView& view : metric_views(photo, coarse->view, size)) {
+    Result<std::optional<Seen>> seen = see(view);
     if (!seen) return tl::unexpected<Error>(seen.error());
-    const std::optional<Fitted> better =
-        fit_side(*seen, view, side.strip_mm, pack.module_mm, pack.modules);
-    if (!better) break;
-    maps = std::move(seen->maps), fit = better, maps_view = view;
-    if (look + 1 == options.most_looks ||
-        moved_mm(view, better->view, size) < options.look_again_mm)
-      break;
-    // Where some are missing they may be at either end: the next look goes that much further.
-    const auto counted = static_cast<double>(fit->strips.size());
-    const double missing = std::max(0.0, pack.modules - counted) * pack.module_mm.pitch;
-    view = moved_along(better->view, -missing);
-    size.height = counted * pack.module_mm.pitch + 2 * missing;
+    if (*seen && (!best || (*seen)->fit.evidence > best->fit.evidence)) best = std::move(*seen);
   }
-  if (!fit) return std::optional<FoundStack>{};
+  if (!best) return std::optional<FoundStack>{};
+  for (int look = 1; look < options.most_looks; ++look) {
+    const auto counted = static_cast<double>(best->fit.strips.size());
+    const bool short_of_some = look == 1 && counted < pack.modules;
+    if (moved_mm(best->view, best->fit.view, size) < options.look_again_mm && !short_of_some) break;
+    // Where some are missing they may be at either end: the next look goes that much further.
+    const double missing = std::max(0.0, pack.modules - counted) * pack.module_mm.pitch;
+    size.height = counted * pack.module_mm.pitch + 2 * missing;
+    Result<std::optional<Seen>> again = see(moved_along(best->fit.view, -missing));
+    if (!again) return tl::unexpected<Error>(again.error());
+    if (!*again) break;
+    best = std::move(*again);
+  }
+  const Fitted& fit = best->fit;
   FoundStack found;
-  found.frame.view = fit->view;
+  found.frame.view = fit.view;
   found.frame.lying = coarse->lying;
   found.frame.confidence = coarse->confidence;
-  found.frame.count_confidence = fit->count_confidence;
-  found.frame.covariance = fit->covariance;
-  found.frame.strips = place_strips(maps, maps_view, fit->view, fit->strips, fit->borders,
+  found.frame.count_confidence = fit.count_confidence;
+  found.frame.covariance = fit.covariance;
+  found.frame.strips = place_strips(best->maps, best->view, fit.view, fit.strips, fit.borders,
                                     side.strip_mm, pack.module_mm, photo.pixels.size());
   add_cut_off(found.frame, pack, side.strip_mm, photo.pixels.size());
-  found.maps = std::move(maps);
+  found.maps = std::move(best->maps);
   return std::optional<FoundStack>(std::move(found));
 }
 

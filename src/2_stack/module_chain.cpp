@@ -18,6 +18,7 @@ constexpr double kGapCost = 0.25;     // of a space between two modules
 constexpr double kHiddenCost = 0.5;   // of each border that is not seen
 constexpr double kWidestGap = 0.36;   // in thicknesses
 constexpr int kMostHidden = 3;        // borders in a row
+constexpr double kEndMm = 6;          // what an end may be off the line of the others by
 constexpr double kOffMm = 2;          // what a border that was not followed may be off by
 
 struct Step {
@@ -71,8 +72,8 @@ std::vector<std::size_t> best_chain(const std::vector<Border>& borders, double t
 
 double ridge_share(const FaceMaps& maps, FacePlane which, double x, double top, double bottom) {
   const cv::Mat& plane = maps.plane(which);
-  const cv::Point2d a = maps.pixel_of({x - 16, top + 0.2 * (bottom - top)}),
-                    b = maps.pixel_of({x + 16, bottom - 0.2 * (bottom - top)});
+  const cv::Point2d a = maps.pixel_of({x - kEndMm, top + 0.2 * (bottom - top)}),
+                    b = maps.pixel_of({x + kEndMm, bottom - 0.2 * (bottom - top)});
   const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b)) & cv::Rect({}, plane.size());
   if (box.width < 2 || box.height < 1) return 0;
   cv::Mat highest;
@@ -80,16 +81,8 @@ double ridge_share(const FaceMaps& maps, FacePlane which, double x, double top, 
   return cv::mean(highest)[0];
 }
 
-Likeness likeness_of(const FaceMaps& maps, double top, double bottom, double strip) {
-  Likeness l;
-  l.left_end = ridge_share(maps, FacePlane::left_end, 0, top, bottom);
-  l.right_end = ridge_share(maps, FacePlane::right_end, strip, top, bottom);
-  return l;
-}
-
-std::vector<Interval> intervals_of(const FaceMaps& maps, const std::vector<Border>& borders,
-                                   const std::vector<std::size_t>& chain, double thickness,
-                                   double strip) {
+std::vector<Interval> intervals_of(const std::vector<Border>& borders,
+                                   const std::vector<std::size_t>& chain, double thickness) {
   std::vector<Interval> found;
   for (std::size_t k = 1; k < chain.size(); ++k) {
     const Border &upper = borders[chain[k - 1]], &lower = borders[chain[k]];
@@ -101,7 +94,6 @@ std::vector<Interval> intervals_of(const FaceMaps& maps, const std::vector<Borde
       one.bottom = upper.y + (lower.y - upper.y) * (m + 1) / modules;
       if (m == 0) one.top_border = chain[k - 1];
       if (m + 1 == modules) one.bottom_border = chain[k];
-      one.likeness = likeness_of(maps, one.top, one.bottom, strip);
       one.likeness.border = modules > 1 ? 0 : std::min(upper.strength, lower.strength);
       one.likeness.misfit = std::abs(step - modules);
       found.push_back(one);
@@ -145,7 +137,6 @@ void add_beyond(const FaceMaps& maps, const std::vector<Border>& borders, bool f
       one.bottom > maps.stack_of({0, maps.plane(FacePlane::seam).rows - 1.0}).y)
     return;
   (first ? one.bottom_border : one.top_border) = known;
-  one.likeness = likeness_of(maps, one.top, one.bottom, strip);
   one.likeness.border = std::min(borders[*known].strength, strength_along(maps, line, strip));
   strips.insert(first ? strips.begin() : strips.end(), one);
 }
@@ -202,18 +193,28 @@ void relate(std::vector<Interval>& strips) {
 
 }  // namespace
 
-std::vector<Interval> module_chain(const FaceMaps& maps, const Raster& raster,
-                                   const std::vector<Border>& borders, double strip,
-                                   const ModuleSize& size) {
+ModuleChain module_chain(const FaceMaps& maps, const Raster& raster,
+                         const std::vector<Border>& borders, double strip, const ModuleSize& size) {
   const double thickness = apparent_thickness(borders, size.thickness);
-  std::vector<Interval> strips =
-      intervals_of(maps, borders, best_chain(borders, thickness), thickness, strip);
+  ModuleChain chain;
+  std::vector<Interval>& strips = chain.strips;
+  strips = intervals_of(borders, best_chain(borders, thickness), thickness);
+  chain.left = find_end_line(maps, strips, true, 0);
+  chain.right = find_end_line(maps, strips, false, strip);
   if (strips.size() > 1)
     for (const bool first : {true, false})
       add_beyond(maps, borders, first, thickness, strip, strips);
+  for (Interval& one : strips) {
+    const double y = (one.top + one.bottom) / 2;
+    one.likeness.left_end =
+        ridge_share(maps, FacePlane::left_end, chain.left.line.at(y), one.top, one.bottom);
+    one.likeness.right_end =
+        ridge_share(maps, FacePlane::right_end, chain.right.line.at(y), one.top, one.bottom);
+    one.evidence = (one.likeness.border + one.likeness.left_end + one.likeness.right_end) / 3;
+  }
   relate(strips);
   compare_surfaces(raster, strip, strips);
-  return strips;
+  return chain;
 }
 
 }  // namespace plumbstack

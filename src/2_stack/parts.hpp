@@ -5,6 +5,7 @@
 #include <optional>
 #include <vector>
 
+#include "line_fit.hpp"
 #include "plumbstack/stack.hpp"
 
 namespace plumbstack {
@@ -21,6 +22,11 @@ cv::Mat letterboxed(const cv::Mat& photo, double& scale, cv::Point2d& shift);
 std::optional<Coarse> read_coarse(const std::vector<cv::Mat>& planes, const Photo& photo,
                                   cv::Size2d side_mm, double scale, cv::Point2d shift,
                                   const FindStackOptions& options);
+
+/// How much longer a millimetre along the strip looks than one along the axis; 1 in a true view.
+double proportions_of(const Photo& photo, const PlaneView& view, cv::Size2d side_mm);
+/// Views to start from: the coarse one, and where its proportions can't be, what it may stand for.
+std::vector<PlaneView> metric_views(const Photo& photo, const PlaneView& view, cv::Size2d side_mm);
 
 /// One border between strips, followed across the side: points in the maps' own mm.
 struct Border {
@@ -61,11 +67,23 @@ struct Interval {
   double top = 0, bottom = 0;  // mm at the middle of the side, in the maps' frame
   std::optional<std::size_t> top_border, bottom_border;
   Likeness likeness;
+  double evidence = 0;  // of its border and ends, 0..1
 };
-/// The intervals that may be modules, in a row; the outer ones may be plates.
-std::vector<Interval> module_chain(const FaceMaps& maps, const Raster& raster,
-                                   const std::vector<Border>& borders, double strip_mm,
-                                   const ModuleSize& size);
+/// The line on which the ends of most strips lie: x over y, in the maps' frame.
+struct EndLine {
+  Line line;
+  double strength = 0;  // height of the end plane along it, 0..1; 0 = nothing seen
+};
+EndLine find_end_line(const FaceMaps& maps, const std::vector<Interval>& strips, bool left,
+                      double near_x);
+
+struct ModuleChain {
+  std::vector<Interval> strips;  // that may be modules, in a row; the outer ones may be plates
+  EndLine left, right;
+};
+ModuleChain module_chain(const FaceMaps& maps, const Raster& raster,
+                         const std::vector<Border>& borders, double strip_mm,
+                         const ModuleSize& size);
 /// Probability that an outer interval of a chain is a module; see module_odds.cpp.
 double module_probability(const Likeness& likeness);
 /// Drops from both ends what is no module. Where the evidence leaves it open the count that the pack

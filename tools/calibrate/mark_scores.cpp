@@ -92,7 +92,7 @@ void outer_intervals(const Scene& scene, Nets& nets) {
   if (!look) return;
   const auto borders = follow_borders(look->maps, strip, scene.pack.module_mm.pitch);
   const auto chain =
-      module_chain(look->maps, look->raster, borders, strip, scene.pack.module_mm);
+      module_chain(look->maps, look->raster, borders, strip, scene.pack.module_mm).strips;
   for (std::size_t i = 0; i < chain.size(); ++i) {
     if (i >= 4 && i + 4 < chain.size()) continue;
     const double middle = (chain[i].top + chain[i].bottom) / 2;

@@ -99,6 +99,24 @@ class Reader(nn.Module):
         return self.head(self.drop(self.beside(self.tall(self.drop(self.body(x))))))
 
 
+class Places(nn.Module):
+    """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx49: length 0..4, then four places of
+    0-9 and none. Sees the whole crop at once: other mistakes than the reader's."""
+
+    def __init__(self):
+        super().__init__()
+        self.body = nn.Sequential(
+            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), nn.MaxPool2d(2),
+            conv(36, 68), conv(68, 68), nn.MaxPool2d(2), conv(68, 128), conv(128, 128))
+        self.drop = nn.Dropout(0.25)
+        self.whole = nn.Conv2d(128, 160, (6, 12))
+        self.head = nn.Conv2d(160, 49, 1)
+
+    def forward(self, x):
+        x = F.relu(self.whole(self.drop(self.body(x))))
+        return torch.flatten(self.head(self.drop(x)), 1)
+
+
 class Sign(nn.Module):
     """Bx1x32x32 at 2.5 px/mm, each patch at mean 0 and deviation 1 -> Bx3x1x1: neither, plus,
     minus."""
@@ -140,6 +158,7 @@ class FaceOutput(nn.Module):
 NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
         "face": (Face, FaceOutput, (1, 3, 512, 384)),
         "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
+        "places": (Places, lambda net: net, (1, 1, 48, 96)),
         "sign": (Sign, lambda net: net, (1, 1, 32, 32))}
 
 
