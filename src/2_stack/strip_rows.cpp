@@ -1,0 +1,195 @@
+// Log brightness makes a shadow an offset, and its change along the strip drops the offset. Rods,
+// hoses and shadows cross the seams without a break; a module's own features end there. So what
+// looks the same on a seam as on the strips beside it is not the module's.
+#include "strip_rows.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+namespace plumbstack {
+namespace {
+
+constexpr double kMargin = 22;      // mm of background cut at either end
+constexpr double kFinest = 4;       // px/mm: finer photos are averaged first
+constexpr int kSubRows = 4;         // of a band
+constexpr int kSeamRows = 5;        // over a seam
+constexpr double kSeamHalf = 0.05;  // of the thickness: half the height looked at on a seam
+
+struct Source {
+  cv::Mat pixels;
+  double shrink = 1;
+};
+
+Source averaged(const cv::Mat& photo, double ratio) {
+  Source source{photo, 1};
+  for (; ratio > 1.6; ratio /= 2, source.shrink /= 2)
+    cv::resize(source.pixels, source.pixels, {}, 0.5, 0.5, cv::INTER_AREA);
+  return source;
+}
+
+// Rows of the side from y on, `step` mm apart; the smooth map is worked out on a grid.
+cv::Mat cut(const Source& source, const PlaneView& view, const StripRows& rows, double y,
+            double step, int count) {
+  constexpr int kAlong = 16, kAcross = 4;
+  cv::Mat grid(count / kAcross + 2, rows.samples / kAlong + 2, CV_32FC2), map, out;
+  for (int j = 0; j < grid.rows; ++j)
+    for (int i = 0; i < grid.cols; ++i) {
+      const cv::Point2d p =
+          view.to_photo({rows.from_mm + i * kAlong / rows.px_per_mm, y + step * (j * kAcross)});
+      grid.at<cv::Vec2f>(j, i) = {static_cast<float>((p.x + 0.5) * source.shrink - 0.5),
+                                  static_cast<float>((p.y + 0.5) * source.shrink - 0.5)};
+    }
+  const cv::Matx23d stretch(1.0 / kAlong, 0, 0, 0, 1.0 / kAcross, 0);
+  cv::warpAffine(grid, map, stretch, {rows.samples, count}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+                 cv::BORDER_REPLICATE);
+  cv::remap(source.pixels, out, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  return out;
+}
+
+// Means of `sub` rows each, as log brightness, sample by sample.
+std::vector<float> log_bands(const cv::Mat& pixels, int sub) {
+  const int bands = pixels.rows / sub, values = 3 * bands;
+  std::vector<float> mean(static_cast<std::size_t>(pixels.cols * values), 0.0F);
+  for (int y = 0; y < bands * sub; ++y) {
+    const std::uint8_t* in = pixels.ptr(y);
+    float* out = mean.data() + 3 * (y / sub);
+    for (int x = 0; x < pixels.cols; ++x, in += 3, out += values)
+      for (int c = 0; c < 3; ++c) out[c] += static_cast<float>(in[c]);
+  }
+  constexpr float kDark = 12;  // grey levels added: noise of dark pixels is not structure
+  for (float& v : mean) v = std::log(v / static_cast<float>(sub) + kDark);
+  return mean;
+}
+
+// Slope of the log brightness along the strip, smoothed by a Gaussian of 0.8 samples.
+void slope(const std::vector<float>& level, int values, double px_per_mm, float* out) {
+  constexpr int kReach = 4;
+  static const std::array<float, kReach + 1> kernel = [] {
+    std::array<float, kReach + 1> k{};
+    double sum = 0;
+    const auto bell = [](int i) { return std::abs(i) > 3 ? 0.0 : std::exp(-i * i / 1.28); };
+    for (int i = -3; i <= 3; ++i) sum += bell(i);
+    for (int i = 0; i <= kReach; ++i)
+      k[static_cast<std::size_t>(i)] = static_cast<float>((bell(i - 1) - bell(i + 1)) / 2 / sum);
+    return k;
+  }();
+  const int total = static_cast<int>(level.size()), samples = total / values;
+  std::fill(out, out + total, 0.0F);
+  const int from = kReach * values, to = (samples - kReach) * values;
+  for (int r = 1; r <= kReach; ++r) {
+    const float weight = kernel[static_cast<std::size_t>(r)] * static_cast<float>(px_per_mm);
+    const float *ahead = level.data() + r * values, *behind = level.data() - r * values;
+    for (int i = from; i < to; ++i) out[i] += weight * (ahead[i] - behind[i]);
+  }
+}
+
+// Strokes and specks weigh no more than the module's own strong edges.
+void clip(float* values, int count) {
+  std::vector<float> size;
+  for (int i = 0; i < count; i += 7) size.push_back(std::abs(values[i]));
+  const auto middle = size.begin() + static_cast<std::ptrdiff_t>(size.size() / 2);
+  std::nth_element(size.begin(), middle, size.end());
+  const float most = 8 * *middle + 0.3F;
+  for (int i = 0; i < count; ++i) values[i] = std::clamp(values[i], -most, most);
+}
+
+cv::Mat seam_changes(const Source& source, const PlaneView& view,
+                     const std::vector<RoughStrip>& strips, const StripRows& rows) {
+  cv::Mat seams(std::max(0, rows.strips() - 1), rows.samples * 3, CV_32F);
+  for (int k = 0; k < seams.rows; ++k) {
+    const RoughStrip &above = strips[static_cast<std::size_t>(k)],
+                     &below = strips[static_cast<std::size_t>(k) + 1];
+    const double half = kSeamHalf * (above.bottom - above.top);
+    const cv::Mat pixels = cut(source, view, rows, (above.bottom + below.top) / 2 - half,
+                               2 * half / (kSeamRows - 1), kSeamRows);
+    slope(log_bands(pixels, kSeamRows), 3, rows.px_per_mm, seams.ptr<float>(k));
+    clip(seams.ptr<float>(k), seams.cols);
+  }
+  return seams;
+}
+
+// Sums over a strip and the seams beside it at every sample: seam x strip, seam^2, strip^2.
+cv::Mat likeness(const StripRows& rows, const cv::Mat& seams, int strip) {
+  cv::Mat sums(1, rows.samples, CV_32FC3, cv::Scalar::all(0));
+  const float* change = rows.change.ptr<float>(strip);
+  for (int x = 0; x < rows.samples; ++x)
+    for (int c = 0; c < 3; ++c) {
+      float mean = 0;
+      for (int b = 0; b < kBands; ++b) mean += change[x * kValues + 3 * b + c] / kBands;
+      for (int s = std::max(0, strip - 1); s <= std::min(strip, seams.rows - 1); ++s) {
+        const float seam = seams.at<float>(s, 3 * x + c);
+        sums.at<cv::Vec3f>(x) += cv::Vec3f(seam * mean, seam * seam, mean * mean);
+      }
+    }
+  return sums;
+}
+
+void hide_what_crosses_seams(StripRows& rows, const cv::Mat& seams,
+                             const std::vector<RoughStrip>& strips, double strip_mm) {
+  constexpr int kNeighbours = 6;     // strips either way: rods and hoses run on for long
+  constexpr double kWidth = 8;       // mm
+  constexpr double kEnds = 6;        // mm: the ends do line up across seams
+  constexpr float kAlike = 0.4F;     // correlation between seam and strip
+  constexpr float kAsStrong = 0.2F;  // of the strip's own slope
+  std::vector<cv::Mat> sums;
+  for (int k = 0; k < rows.strips(); ++k) sums.push_back(likeness(rows, seams, k));
+  for (int k = 0; k < rows.strips(); ++k) {
+    cv::Mat sum(1, rows.samples, CV_32FC3, cv::Scalar::all(0)), wide;
+    for (int j = std::max(0, k - kNeighbours); j <= std::min(rows.strips() - 1, k + kNeighbours);
+         ++j)
+      sum += sums[static_cast<std::size_t>(j)];
+    cv::blur(sum, wide, {2 * static_cast<int>(kWidth * rows.px_per_mm / 2) + 1, 1});
+    const double shift = strips[static_cast<std::size_t>(k)].shift;
+    for (int x = 0; x < rows.samples; ++x) {
+      const cv::Vec3f v = wide.at<cv::Vec3f>(x);
+      const double at = rows.from_mm + x / rows.px_per_mm - shift;
+      const bool inside = std::min(std::abs(at), std::abs(at - strip_mm)) > kEnds;
+      if (inside && v[0] > kAlike * std::sqrt(v[1] * v[2]) && v[0] > kAsStrong * v[2] && v[2] > 0)
+        rows.hidden.at<std::uint8_t>(k, x) = 255;
+    }
+  }
+}
+
+void hide_covered(StripRows& rows, const std::vector<RoughStrip>& strips,
+                  const CoverTest& covered) {
+  for (int k = 0; k < rows.strips(); ++k) {
+    const RoughStrip& s = strips[static_cast<std::size_t>(k)];
+    for (int x = 0; x < rows.samples; ++x)
+      if (covered({rows.from_mm + x / rows.px_per_mm, (s.top + s.bottom) / 2}))
+        rows.hidden.at<std::uint8_t>(k, x) = 255;
+  }
+}
+
+}  // namespace
+
+StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
+                         const std::vector<RoughStrip>& strips, double strip_mm,
+                         const CoverTest& covered) {
+  StripRows rows;
+  const double middle = (strips.front().top + strips.back().bottom) / 2;
+  const cv::Point2d scale = view.px_per_mm({strip_mm / 2, middle});
+  rows.px_per_mm = std::clamp(std::min(scale.x, scale.y), 1.0, kFinest);
+  rows.from_mm = -kMargin;
+  rows.samples = static_cast<int>((strip_mm + 2 * kMargin) * rows.px_per_mm) + 1;
+  const int count = static_cast<int>(strips.size());
+  rows.change.create(count, rows.samples * kValues, CV_32F);
+  rows.hidden = cv::Mat::zeros(count, rows.samples, CV_8U);
+  const Source source = averaged(photo, std::min(scale.x, scale.y) / rows.px_per_mm);
+  for (int k = 0; k < count; ++k) {
+    const RoughStrip& s = strips[static_cast<std::size_t>(k)];
+    // Borders are left out: the groove's shade belongs to both neighbours.
+    constexpr double kBorder = 0.08;
+    const double thick = s.bottom - s.top, step = (1 - 2 * kBorder) * thick / (kBands * kSubRows);
+    const cv::Mat pixels =
+        cut(source, view, rows, s.top + kBorder * thick + step / 2, step, kBands * kSubRows);
+    slope(log_bands(pixels, kSubRows), kValues, rows.px_per_mm, rows.change.ptr<float>(k));
+    clip(rows.change.ptr<float>(k), rows.change.cols);
+  }
+  hide_what_crosses_seams(rows, seam_changes(source, view, strips, rows), strips, strip_mm);
+  hide_covered(rows, strips, covered);
+  return rows;
+}
+
+}  // namespace plumbstack
