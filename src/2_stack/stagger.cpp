@@ -177,6 +177,17 @@ Offset class_offset(const StripRows& rows, const Found& found, const std::vector
   return {mm, std::sqrt(1 / sum + scatter / sum / static_cast<double>(guesses.size()))};
 }
 
+namespace {
+
+// Sampling, and blur beyond it: where all is smeared, neighbours are seen in each other.
+double least_deviation(const StripRows& rows) {
+  constexpr double kSharp = 2.2;  // samples: width of an edge in a sharp photo
+  return 0.02 + 0.04 / rows.px_per_mm +
+         0.15 * std::max(0.0, rows.edge_mm - kSharp / rows.px_per_mm);
+}
+
+}  // namespace
+
 std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<RoughStrip>& strips,
                                      double strip_mm) {
   const Windows windows = lay_windows(rows, strip_mm);
@@ -204,7 +215,7 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
   std::vector<Stagger> stagger;
   for (std::size_t k = 0; k < strips.size(); ++k) {
     // Half the offset goes to either class once the line is drawn through both.
-    const double common = std::hypot(of_line, offset.sd / 2, 0.02 + 0.04 / rows.px_per_mm);
+    const double common = std::hypot(of_line, offset.sd / 2, least_deviation(rows));
     stagger.push_back(
         {off[k], std::hypot(agreed.sds[k], common), found.shifts[k], found.classes[k]});
   }

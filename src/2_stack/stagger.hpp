@@ -20,6 +20,10 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
 
 // The steps, each a function of values.
 
+/// Class 0 or 1 of each strip, by which strips look alike; alternating where that can't be told.
+std::vector<int> first_classes(const StripRows& rows, const std::vector<double>& shifts_mm,
+                               const Windows& windows);
+
 /// Where each strip lies and which way round, to about a sample: the shift at which all windows
 /// together fit best, none of them with more weight than it usually has in its class.
 struct Found {

@@ -53,10 +53,8 @@ double best_shift(std::vector<double> sum, int reach, double now, const RoughStr
 Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                   const Windows& windows) {
   Found found;
-  for (std::size_t k = 0; k < strips.size(); ++k) {
-    found.shifts.push_back(strips[k].shift);
-    found.classes.push_back(static_cast<int>(k % 2));
-  }
+  for (const RoughStrip& s : strips) found.shifts.push_back(s.shift);
+  found.classes = first_classes(rows, found.shifts, windows);
   for (int round = 0; round < kRounds; ++round) {
     const AlignedStrips aligned = align(rows, found.shifts);
     const Patterns patterns = make_patterns(aligned, found.classes);
@@ -78,7 +76,7 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
         const std::vector<double> turned = together(
             scored(static_cast<int>(k), patterns.of_class[other].ptr<float>()), of_class[other]);
         if (*std::max_element(turned.begin(), turned.end()) >
-            1.04 * *std::max_element(sum.begin(), sum.end()) + 0.5)
+            1.25 * *std::max_element(sum.begin(), sum.end()) + 0.5)
           sum = turned, classes[k] = static_cast<int>(other);
       }
       found.shifts[k] = best_shift(sum, reach, found.shifts[k], strips[k], rows.px_per_mm);

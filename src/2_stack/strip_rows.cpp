@@ -162,6 +162,19 @@ void hide_covered(StripRows& rows, const std::vector<RoughStrip>& strips,
   }
 }
 
+// From how fast the slope itself changes: an edge's width is the slope's over its change.
+double edge_width(const StripRows& rows) {
+  double change = 0, slope = 0;
+  for (int k = 0; k < rows.strips(); ++k) {
+    const float* v = rows.change.ptr<float>(k);
+    for (int i = kValues; i < rows.change.cols; ++i) {
+      const double step = static_cast<double>(v[i] - v[i - kValues]);
+      change += step * step, slope += static_cast<double>(v[i] * v[i]);
+    }
+  }
+  return change > 0 ? std::sqrt(slope / change) / rows.px_per_mm : 0;
+}
+
 }  // namespace
 
 StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
@@ -187,6 +200,7 @@ StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
     slope(log_bands(pixels, kSubRows), kValues, rows.px_per_mm, rows.change.ptr<float>(k));
     clip(rows.change.ptr<float>(k), rows.change.cols);
   }
+  rows.edge_mm = edge_width(rows);
   hide_what_crosses_seams(rows, seam_changes(source, view, strips, rows), strips, strip_mm);
   hide_covered(rows, strips, covered);
   return rows;

@@ -26,6 +26,7 @@ struct StripRows {
   double from_mm = 0;    // x of the first sample
   double px_per_mm = 1;  // samples to the millimetre
   int samples = 0;
+  double edge_mm = 0;  // width of the sharpest usual edges; grows with blur
   cv::Mat change;  // CV_32F, strips x samples * kValues: d log(brightness) / dx, per mm, clipped
   cv::Mat hidden;  // CV_8U, strips x samples; 255: not of the module (rod, strap, shadow, cover)
 
