@@ -129,18 +129,26 @@ double Scores::log_likelihood(int window, int shift) const {
          std::log(1 - r * r);
 }
 
+namespace {
+
+// Energy of the samples before each: a difference gives that of any run.
+std::vector<double> energy_before(const float* strip, int samples) {
+  std::vector<double> energy{0.0};
+  for (int x = 0; x < samples; ++x)
+    energy.push_back(energy.back() +
+                     static_cast<double>(dot(strip + x * kValues, strip + x * kValues, kValues)));
+  return energy;
+}
+
+}  // namespace
+
 Scores score(const float* strip, const std::uint8_t* hidden, const float* pattern, const Windows& w,
              int samples, int reach) {
   constexpr float kShared = 6;  // colours and neighbouring samples repeat each other
   Scores scores;
   scores.windows = w.count, scores.reach = reach;
   scores.correlation.resize(static_cast<std::size_t>(w.count * scores.shifts()));
-  std::vector<double> energy(static_cast<std::size_t>(samples) + 1,
-                             0.0);  // of the strip, summed up
-  for (int x = 0; x < samples; ++x)
-    energy[static_cast<std::size_t>(x) + 1] =
-        energy[static_cast<std::size_t>(x)] +
-        static_cast<double>(dot(strip + x * kValues, strip + x * kValues, kValues));
+  const std::vector<double> energy = energy_before(strip, samples);
   const auto block = [&](const float* a, int shift, int b) {
     const int from = w.first + b * w.block;
     return dot(a + (from + shift) * kValues, pattern + from * kValues, w.block * kValues);

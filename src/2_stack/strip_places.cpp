@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "centres.hpp"
 #include "line_fit.hpp"
 #include "parts.hpp"
 #include "stagger.hpp"
@@ -57,6 +58,25 @@ RoughStrip rough_strip(double top, double bottom, const std::optional<double>& l
   return rough;
 }
 
+std::vector<RoughStrip> rough_strips(const PlaneView& maps_view, const PlaneView& view,
+                                     const std::vector<Interval>& strips,
+                                     const std::vector<std::optional<double>>& left,
+                                     const std::vector<std::optional<double>>& right,
+                                     double strip) {
+  std::vector<RoughStrip> rough;
+  for (std::size_t i = 0; i < strips.size(); ++i)
+    rough.push_back(rough_strip(carried(maps_view, view, {strip / 2, strips[i].top}).y,
+                                carried(maps_view, view, {strip / 2, strips[i].bottom}).y, left[i],
+                                right[i]));
+  return rough;
+}
+
+double half_thickness(const std::vector<RoughStrip>& strips) {
+  std::vector<double> thick;
+  for (const RoughStrip& s : strips) thick.push_back(s.bottom - s.top);
+  return median_of(thick) / 2;
+}
+
 bool inside(const PlaneView& view, const StripPlace& s, cv::Size photo) {
   int in = 0;
   for (int i = 0; i <= 10; ++i)
@@ -77,21 +97,23 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
   const auto left = off_line(ends.left), right = off_line(ends.right);
   const cv::Mat& cover = maps.plane(FacePlane::cover);
   const auto cell = [&](cv::Point2d p) { return maps.pixel_of(carried(view, maps_view, p)); };
-  std::vector<RoughStrip> rough;
-  for (std::size_t i = 0; i < strips.size(); ++i)
-    rough.push_back(rough_strip(carried(maps_view, view, {strip / 2, strips[i].top}).y,
-                                carried(maps_view, view, {strip / 2, strips[i].bottom}).y, left[i],
-                                right[i]));
+  const std::vector<RoughStrip> rough = rough_strips(maps_view, view, strips, left, right, strip);
   const auto covered = [&](cv::Point2d p) {
     const cv::Point at(cell(p));
     return cv::Rect({}, cover.size()).contains(at) && cover.at<float>(at) > 0.5F;
   };
   const std::vector<Stagger> stagger =
       measure_stagger(cut_strip_rows(photo, view, rough, strip, covered), rough, strip);
+  std::vector<int> ways;
+  for (const Stagger& one : stagger) ways.push_back(one.way);
+  const std::vector<double> centres = measure_centres(photo, view, rough, ways, strip, covered);
+  const std::vector<double> gaps = gaps_between(centres, rough, size.pitch - size.thickness);
+  const double half = half_thickness(rough);
   std::vector<StripPlace> places;
   for (std::size_t i = 0; i < strips.size(); ++i) {
     StripPlace place;
-    place.top_mm = rough[i].top, place.bottom_mm = rough[i].bottom;
+    place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
+    if (i < gaps.size()) place.gap_mm = gaps[i];
     place.stagger_mm = stagger[i].mm, place.stagger_sd_mm = stagger[i].sd;
     constexpr double kMeasured = 0.4;  // mm: less than what a guess at the ends could claim
     place.ends_seen = left[i] || right[i] || stagger[i].sd < kMeasured;
@@ -104,9 +126,6 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
     place.in_photo = inside(view, place, photo.size());
     places.push_back(place);
   }
-  for (std::size_t i = 0; i + 1 < places.size(); ++i)
-    places[i].gap_mm =
-        std::max(0.0, places[i + 1].top_mm - places[i].bottom_mm - (size.pitch - size.thickness));
   return places;
 }
 

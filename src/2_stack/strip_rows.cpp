@@ -4,9 +4,10 @@
 #include "strip_rows.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+
+#include "strip_sampling.hpp"
 
 namespace plumbstack {
 namespace {
@@ -17,84 +18,6 @@ constexpr int kSubRows = 4;         // of a band
 constexpr int kSeamRows = 5;        // over a seam
 constexpr double kSeamHalf = 0.05;  // of the thickness: half the height looked at on a seam
 
-struct Source {
-  cv::Mat pixels;
-  double shrink = 1;
-};
-
-Source averaged(const cv::Mat& photo, double ratio) {
-  Source source{photo, 1};
-  for (; ratio > 1.6; ratio /= 2, source.shrink /= 2)
-    cv::resize(source.pixels, source.pixels, {}, 0.5, 0.5, cv::INTER_AREA);
-  return source;
-}
-
-// Rows of the side from y on, `step` mm apart; the smooth map is worked out on a grid.
-cv::Mat cut(const Source& source, const PlaneView& view, const StripRows& rows, double y,
-            double step, int count) {
-  constexpr int kAlong = 16, kAcross = 4;
-  cv::Mat grid(count / kAcross + 2, rows.samples / kAlong + 2, CV_32FC2), map, out;
-  for (int j = 0; j < grid.rows; ++j)
-    for (int i = 0; i < grid.cols; ++i) {
-      const cv::Point2d p =
-          view.to_photo({rows.from_mm + i * kAlong / rows.px_per_mm, y + step * (j * kAcross)});
-      grid.at<cv::Vec2f>(j, i) = {static_cast<float>((p.x + 0.5) * source.shrink - 0.5),
-                                  static_cast<float>((p.y + 0.5) * source.shrink - 0.5)};
-    }
-  const cv::Matx23d stretch(1.0 / kAlong, 0, 0, 0, 1.0 / kAcross, 0);
-  cv::warpAffine(grid, map, stretch, {rows.samples, count}, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
-                 cv::BORDER_REPLICATE);
-  cv::remap(source.pixels, out, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
-  return out;
-}
-
-// Means of `sub` rows each, as log brightness, sample by sample.
-std::vector<float> log_bands(const cv::Mat& pixels, int sub) {
-  const int bands = pixels.rows / sub, values = 3 * bands;
-  std::vector<float> mean(static_cast<std::size_t>(pixels.cols * values), 0.0F);
-  for (int y = 0; y < bands * sub; ++y) {
-    const std::uint8_t* in = pixels.ptr(y);
-    float* out = mean.data() + 3 * (y / sub);
-    for (int x = 0; x < pixels.cols; ++x, in += 3, out += values)
-      for (int c = 0; c < 3; ++c) out[c] += static_cast<float>(in[c]);
-  }
-  constexpr float kDark = 12;  // grey levels added: noise of dark pixels is not structure
-  for (float& v : mean) v = std::log(v / static_cast<float>(sub) + kDark);
-  return mean;
-}
-
-// Slope of the log brightness along the strip, smoothed by a Gaussian of 0.8 samples.
-void slope(const std::vector<float>& level, int values, double px_per_mm, float* out) {
-  constexpr int kReach = 4;
-  static const std::array<float, kReach + 1> kernel = [] {
-    std::array<float, kReach + 1> k{};
-    double sum = 0;
-    const auto bell = [](int i) { return std::abs(i) > 3 ? 0.0 : std::exp(-i * i / 1.28); };
-    for (int i = -3; i <= 3; ++i) sum += bell(i);
-    for (int i = 0; i <= kReach; ++i)
-      k[static_cast<std::size_t>(i)] = static_cast<float>((bell(i - 1) - bell(i + 1)) / 2 / sum);
-    return k;
-  }();
-  const int total = static_cast<int>(level.size()), samples = total / values;
-  std::fill(out, out + total, 0.0F);
-  const int from = kReach * values, to = (samples - kReach) * values;
-  for (int r = 1; r <= kReach; ++r) {
-    const float weight = kernel[static_cast<std::size_t>(r)] * static_cast<float>(px_per_mm);
-    const float *ahead = level.data() + r * values, *behind = level.data() - r * values;
-    for (int i = from; i < to; ++i) out[i] += weight * (ahead[i] - behind[i]);
-  }
-}
-
-// Strokes and specks weigh no more than the module's own strong edges.
-void clip(float* values, int count) {
-  std::vector<float> size;
-  for (int i = 0; i < count; i += 7) size.push_back(std::abs(values[i]));
-  const auto middle = size.begin() + static_cast<std::ptrdiff_t>(size.size() / 2);
-  std::nth_element(size.begin(), middle, size.end());
-  const float most = 8 * *middle + 0.3F;
-  for (int i = 0; i < count; ++i) values[i] = std::clamp(values[i], -most, most);
-}
-
 cv::Mat seam_changes(const Source& source, const PlaneView& view,
                      const std::vector<RoughStrip>& strips, const StripRows& rows) {
   cv::Mat seams(std::max(0, rows.strips() - 1), rows.samples * 3, CV_32F);
@@ -102,8 +25,12 @@ cv::Mat seam_changes(const Source& source, const PlaneView& view,
     const RoughStrip &above = strips[static_cast<std::size_t>(k)],
                      &below = strips[static_cast<std::size_t>(k) + 1];
     const double half = kSeamHalf * (above.bottom - above.top);
-    const cv::Mat pixels = cut(source, view, rows, (above.bottom + below.top) / 2 - half,
-                               2 * half / (kSeamRows - 1), kSeamRows);
+    const cv::Mat pixels = cut(source, view,
+                               {{rows.from_mm, (above.bottom + below.top) / 2 - half},
+                                {1 / rows.px_per_mm, 0},
+                                {0, 2 * half / (kSeamRows - 1)},
+                                rows.samples,
+                                kSeamRows});
     slope(log_bands(pixels, kSeamRows), 3, rows.px_per_mm, seams.ptr<float>(k));
     clip(seams.ptr<float>(k), seams.cols);
   }
@@ -195,8 +122,12 @@ StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
     // Borders are left out: the groove's shade belongs to both neighbours.
     constexpr double kBorder = 0.08;
     const double thick = s.bottom - s.top, step = (1 - 2 * kBorder) * thick / (kBands * kSubRows);
-    const cv::Mat pixels =
-        cut(source, view, rows, s.top + kBorder * thick + step / 2, step, kBands * kSubRows);
+    const cv::Mat pixels = cut(source, view,
+                               {{rows.from_mm, s.top + kBorder * thick + step / 2},
+                                {1 / rows.px_per_mm, 0},
+                                {0, step},
+                                rows.samples,
+                                kBands * kSubRows});
     slope(log_bands(pixels, kSubRows), kValues, rows.px_per_mm, rows.change.ptr<float>(k));
     clip(rows.change.ptr<float>(k), rows.change.cols);
   }
