@@ -135,13 +135,18 @@ std::vector<double> gaps_between(const std::vector<double>& centres,
     steps.emplace_back((centres[k] + centres[k + 1]) / 2, centres[k + 1] - centres[k]);
     borders.push_back(strips[k + 1].top - strips[k].bottom - spacer_mm);
   }
-  const double usual = std::max(0.0, median_of(borders));
   std::vector<double> gaps;
   if (steps.size() < 4) {
     for (double b : borders) gaps.push_back(std::max(0.0, b));
     return gaps;
   }
-  const Line line = robust_line(steps);  // what the view's scale is off by runs along the stack
+  // What the view's scale is off by runs along the stack, so a line is what steps usually are; the
+  // rough borders, each poor, say together how wide the gap is in a usual step.
+  const Line line = robust_line(steps);
+  std::vector<double> in_usual_step;
+  for (std::size_t k = 0; k < steps.size(); ++k)
+    in_usual_step.push_back(borders[k] - (steps[k].y - line.at(steps[k].x)));
+  const double usual = std::max(0.0, median_of(in_usual_step));
   for (const cv::Point2d& s : steps) gaps.push_back(std::max(0.0, usual + s.y - line.at(s.x)));
   return gaps;
 }
