@@ -17,8 +17,8 @@ struct StripFigures {
   double blur_mm = 0;     // the same on the strip; 0 = no edge strong enough
   double glare = 0;       // share of the strip in large patches clipped white, 0..1
   double exposure = 0;    // mean level
-  double contrast = 0;    // between the darkest and the lightest twentieth of the strip's areas
-                          // of a millimetre
+  double contrast = 0;    // between the darkest and the lightest fiftieth of the strip's square
+                          // millimetres: a number or a sign covers more
   double noise = 0;       // standard deviation from pixel to pixel of the cut
 };
 

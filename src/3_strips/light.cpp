@@ -92,7 +92,7 @@ void measure_light(const cv::Mat& grey, double px_per_mm, StripFigures& figures)
   const auto counts = histogram(small);
   figures.exposure = cv::mean(small)[0] / 255;
   figures.contrast =
-      (level_at(counts, small.total(), 0.95) - level_at(counts, small.total(), 0.05)) / 255.0;
+      (level_at(counts, small.total(), 0.98) - level_at(counts, small.total(), 0.02)) / 255.0;
   figures.noise = noise_of(grey) / 255;
 }
 

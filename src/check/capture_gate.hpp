@@ -26,9 +26,9 @@ struct CaptureBar {
   double washed_out = 0.5;  // share of a strip that is too much even where the whole stack has it
   double dim = 0.12;        // mean level under which a photo can be dark at all; a dark plastic is
                             // as dim, but has
-  double contrast = 0.06;   // ... this contrast in good light: 15 of 255 levels
+  double contrast = 0.085;  // ... this contrast in good light: 22 of 255 levels
   double noisy_dim = 0.15;  // as `dim`, for noise:
-  double contrast_to_noise = 6;
+  double contrast_to_noise = 8;
   double cover = 0.25;         // share of a strip beyond the stack's median: rods, straps and hoses
                                // run over every strip, a hand or a cup does not
   double blurred_slots = 0.3;  // of the slots: fewer are odd strips

@@ -9,7 +9,7 @@ namespace plumbstack {
 namespace {
 
 constexpr double kPictureSide = 1600;  // px
-constexpr int kPanel = 520;            // px, for the text beside the side
+constexpr int kPanel = 700;            // px, for the text beside the side
 
 const cv::Scalar kText(230, 230, 230), kNumber(0, 220, 255), kVent(255, 160, 0),
     kSign(120, 120, 255);  // BGR
