@@ -23,7 +23,8 @@ class Stopwatch {
 
 Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
                                  std::string side_name, const std::vector<std::string>& taken,
-                                 Nets& nets, const CheckOptions& options, Stopwatch& watch) {
+                                 Nets& nets, const CheckOptions& options, Stopwatch& watch,
+                                 std::string& note) {
   CheckedPhoto checked;
   Result<Photo> photo = load_photo(request.file, options.photo);
   if (!photo) return tl::unexpected<Error>(photo.error());
@@ -42,6 +43,7 @@ Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
     return checked;
   }
   const UnorientedMarks read = read_marks(checked.photo, **found, pack, *side, nets);
+  if (!read.note.empty()) note = read.note;
   watch.lap("marks");
   checked.evidence = evidence_of(pack, *side, **found, read, options.trust_bar, request.slot_1_at);
   checked.frame = std::move((*found)->frame);
@@ -61,7 +63,7 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
   std::vector<SideEvidence> evidence;
   for (std::size_t i = 0; i < requests.size(); ++i) {
     Result<CheckedPhoto> checked =
-        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch);
+        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, check.note);
     if (!checked) return tl::unexpected<Error>(checked.error());
     (*sides)[i] = checked->side;
     evidence.push_back(checked->evidence);
