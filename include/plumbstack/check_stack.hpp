@@ -48,6 +48,7 @@ struct Check {
   Judgement judgement;
   TrustBar trust_bar;
   std::map<std::string, double> ms;  // duration of each stage, milliseconds
+  std::string note;  // what the check had to do without, one plain sentence; empty = nothing
 };
 
 Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& requests, Nets& nets,

@@ -7,9 +7,9 @@
 namespace plumbstack {
 namespace {
 
-// The part of the photo that holds these places and what is averaged into them; the whole photo
-// where that is most of it. A small patch of a large photo must not cost the whole one. It begins
-// at a multiple of twice the averaged squares, so that halving it falls into step with halving the
+// The part of the photo that holds these places and what is averaged into them, where that is a
+// small patch: halving a whole photo for each of a hundred patches costs seconds. It begins at a
+// multiple of twice the averaged squares, so that halving it falls into step with halving the
 // photo.
 cv::Rect needed_part(const cv::Mat_<cv::Vec2d>& places, cv::Size photo, int halvings) {
   const cv::Rect whole({}, photo);
@@ -27,7 +27,7 @@ cv::Rect needed_part(const cv::Mat_<cv::Vec2d>& places, cv::Size photo, int halv
   };
   const cv::Rect part(cv::Point(begin(low.x, photo.width), begin(low.y, photo.height)),
                       cv::Point(finish(high.x, photo.width), finish(high.y, photo.height)));
-  return 2 * part.area() > whole.area() ? whole : part & whole;
+  return 8.0 * part.area() > whole.area() ? whole : part & whole;
 }
 
 }  // namespace

@@ -26,7 +26,7 @@ class Stopwatch {
 Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
                                  std::string side_name, const std::vector<std::string>& taken,
                                  Nets& nets, const CheckOptions& options, Stopwatch& watch,
-                                 DebugPictures& debug) {
+                                 DebugPictures& debug, std::string& note) {
   CheckedPhoto checked;
   Result<Photo> photo = load_photo(request.file, options.photo);
   if (!photo) return tl::unexpected<Error>(photo.error());
@@ -54,6 +54,7 @@ Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
   debug.strips(strips);
   watch.skip();
   const UnorientedMarks read = read_marks(checked.photo, **found, pack, *side, nets);
+  if (!read.note.empty()) note = read.note;
   watch.lap("marks");
   debug.marks(checked.photo, frame, with_slot_1(read, *side, read.marks.first_at));
   watch.skip();
@@ -77,7 +78,7 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
   std::vector<SideEvidence> evidence;
   for (std::size_t i = 0; i < requests.size(); ++i) {
     Result<CheckedPhoto> checked =
-        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, debug);
+        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, debug, check.note);
     if (!checked) return tl::unexpected<Error>(checked.error());
     (*sides)[i] = checked->side;
     evidence.push_back(checked->evidence);

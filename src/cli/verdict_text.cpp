@@ -77,6 +77,7 @@ std::string verdict_text(const Pack& pack, const Check& check, const std::filesy
          block(fmt::format("{}, {} modules", pack.id, pack.modules), side_lines(check)) +
          block("What was found", finding_lines(check.judgement)) +
          block("Fewest moves that put it right, in this order", repair_lines(check.judgement)) +
+         block("Note", check.note.empty() ? "" : "  " + check.note + "\n") +
          block("Pictures and report", file_lines(check, out)) + kCaution;
 }
 
