@@ -264,7 +264,9 @@ cv::Size2d write_on(Dice& dice, const Look& look, Relief& tile, const Writing& w
   return mm;
 }
 
-Relief recoloured(Dice& dice, const Look& look, const Relief& mould) {
+Relief recoloured(Dice& scene_dice, const Look& look, const Module& module, const Relief& mould) {
+  Dice own(module.plastic.value_or(0));
+  Dice& dice = module.plastic ? own : scene_dice;
   Relief tile = mould;
   tile.color = mould.color.clone();
   tile.height = mould.height.clone();
@@ -341,11 +343,12 @@ FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look,
   const cv::Size2d size(plan.strip + 2 * kMargin + 16, plan.axis_mm() + 2 * kMargin);
   FaceDrawing drawing{Relief(size, scale, look.seam), {}, {-kMargin - 8, -kMargin}, {}};
   drawing.solid = cv::Mat::zeros(drawing.relief.color.size(), CV_8U);
-  const Relief mould = draw_mould(dice, plan, look, scale);
-  const StackStyle style = choose_style(dice, plan);
+  ModuleDice of_modules(dice, look);
+  const Relief mould = draw_mould(*of_modules, plan, look, scale);
+  const StackStyle style = choose_style(*of_modules, plan);
   fill_grooves(dice, plan, look, drawing);
   for (const Module& module : plan.stack) {
-    Relief tile = recoloured(dice, look, mould);
+    Relief tile = recoloured(dice, look, module, mould);
     if (module.flipped) {
       cv::rotate(tile.color, tile.color, cv::ROTATE_180);
       cv::rotate(tile.height, tile.height, cv::ROTATE_180);
