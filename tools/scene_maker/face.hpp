@@ -52,6 +52,7 @@ struct Look {
   /// What is chosen while drawing and yet belongs to the modules (mould, studs), where several
   /// photos show them; nullopt: the scene's dice choose it.
   std::optional<std::uint64_t> seed;
+  bool plain_pads = false;  // signs, vents and numbers stand clear of ribs, holes and screws
 };
 
 /// The dice for what belongs to the modules: the scene's, or those of the look's own seed.

@@ -70,9 +70,13 @@ void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Came
     }
 }
 
-// Anything over 20 degrees, or a stack in a corner of the photo, a technician would see to.
+// A technician sees to it that the stack fills the photo, upright or across as it stands, and
+// isn't seen from far aside.
 CameraWish careful_wish(Dice& dice, const SidePlan& plan, int long_side) {
   CameraWish wish = camera_wish(dice, plan, long_side);
+  const bool axis_upright = plan.slot_1_at == "top" || plan.slot_1_at == "bottom";
+  const bool tall = plan.axis_mm() > plan.strip;
+  wish.photo = photo_size(dice, long_side, axis_upright == tall);
   wish.max_slant_deg = 20;
   wish.max_roll_deg = 6;
   if (plan.capture_fault != "crop") wish.fill_low = 0.82, wish.fill_high = 0.96;

@@ -70,6 +70,7 @@ plumbstack::Result<void> write_stack(const std::filesystem::path& pack_file,
   if (!plans) return tl::unexpected(plans.error());
   Look look = choose_look(dice, plans->front());
   look.seed = static_cast<std::uint64_t>(dice.whole(1, 1 << 30));
+  look.plain_pads = true;
   const Hands hands = choose_hands(dice, shop);
   std::error_code failed;
   std::filesystem::create_directories(folder, failed);
