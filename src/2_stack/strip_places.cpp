@@ -71,6 +71,12 @@ std::vector<RoughStrip> rough_strips(const PlaneView& maps_view, const PlaneView
   return rough;
 }
 
+// Pattern and ends are measured apart; where they can't both be right, the deviation says so.
+double contradiction(double stagger, const RoughStrip& rough) {
+  const double apart = std::abs(stagger - rough.shift);
+  return apart > 3 * rough.shift_sd ? apart / 2 : 0;
+}
+
 double half_thickness(const std::vector<RoughStrip>& strips) {
   std::vector<double> thick;
   for (const RoughStrip& s : strips) thick.push_back(s.bottom - s.top);
@@ -114,7 +120,8 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
     StripPlace place;
     place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
     if (i < gaps.size()) place.gap_mm = gaps[i];
-    place.stagger_mm = stagger[i].mm, place.stagger_sd_mm = stagger[i].sd;
+    place.stagger_mm = stagger[i].mm;
+    place.stagger_sd_mm = std::max(stagger[i].sd, contradiction(stagger[i].mm, rough[i]));
     constexpr double kMeasured = 0.4;  // mm: less than what a guess at the ends could claim
     place.ends_seen = left[i] || right[i] || stagger[i].sd < kMeasured;
     place.left_mm = place.stagger_mm;

@@ -126,7 +126,7 @@ double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& 
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
                       const PlaneView& view, const Calibration& calibration);
 
-/// The edge of the photo at which the numbers put slot 1: by rotation and end of most trusted ones.
-std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks, const TrustBar& bar);
+/// The edge of the photo at which the numbers put slot 1: by rotation and end of most of them.
+std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks);
 
 }  // namespace plumbstack

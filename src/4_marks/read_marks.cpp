@@ -64,10 +64,10 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
 }
 
 std::optional<Edge> slot_1_edge(const UnorientedMarks& read, const Pack& pack, const Side& side,
-                                const TrustBar& bar, const std::optional<Edge>& given) {
+                                const std::optional<Edge>& given) {
   if (given) return given;
   if (side.number) {
-    if (const auto edge = edge_by_numbers(side, read.marks, bar)) return edge;
+    if (const auto edge = edge_by_numbers(side, read.marks)) return edge;
     return std::nullopt;
   }
   if (pack.slot_1_up) return Edge::top;

@@ -59,7 +59,7 @@ Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
   debug.marks(checked.photo, frame, with_slot_1(read, *side, read.marks.first_at));
   watch.skip();
   checked.evidence =
-      evidence_of(pack, *side, **found, strips, read, options.trust_bar, request.slot_1_at);
+      evidence_of(pack, *side, **found, strips, read, request.slot_1_at);
   checked.frame = std::move((*found)->frame);
   return checked;
 }

@@ -59,13 +59,13 @@ SideEvidence no_stack(const std::string& side) {
 
 SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& found,
                          const std::vector<StripCut>& strips, const UnorientedMarks& read,
-                         const TrustBar& bar, const std::optional<Edge>& given) {
+                         const std::optional<Edge>& given) {
   SideEvidence evidence;
   evidence.side = side.name;
   evidence.stack_found = true;
   evidence.modules_counted = static_cast<int>(found.frame.strips.size());
   evidence.count_sure = sure_of_count(found.frame, pack.modules);
-  evidence.slot_1_at = slot_1_edge(read, pack, side, bar, given);
+  evidence.slot_1_at = slot_1_edge(read, pack, side, given);
   const Edge shown = evidence.slot_1_at.value_or(read.marks.first_at);
   evidence.marks = with_slot_1(read, side, shown);
   if (!evidence.slot_1_at) distrust(evidence.marks);

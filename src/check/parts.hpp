@@ -23,7 +23,7 @@ std::string side_by_marks(const Pack& pack, const FaceMaps& maps, const StackFra
 /// @param strips of the found frame, in its order
 SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& found,
                          const std::vector<StripCut>& strips, const UnorientedMarks& read,
-                         const TrustBar& bar, const std::optional<Edge>& given);
+                         const std::optional<Edge>& given);
 /// ... and of one without.
 SideEvidence no_stack(const std::string& side);
 
