@@ -3,7 +3,7 @@ import numpy as np
 import torch
 import torch.nn.functional as F
 
-from calibrate import cross_check, table
+from calibrate import cross_check
 from face_windows import (COVER, HEIGHT, HEIGHT_MM, LEFT, LENGTH, LENGTH_MM, MINUS, PLUS, RIGHT,
                           SEAM, TEXT, VENT, make_whole)
 
@@ -89,7 +89,7 @@ def summary(errors):
 
 
 def measure(net, scenes, photos, covers, limit):
-    """Figures, and tables from peak height to the measured probability of being right."""
+    """Figures over whole sides."""
     found, heights = {k: [0, 0] for k in KINDS}, {k: [] for k in KINDS}
     sizes, errors, cover = {LENGTH: [], HEIGHT: []}, {"seam": [], "end": []}, [0, 0]
     chosen = np.nonzero(scenes.stack)[0][:limit]
@@ -114,4 +114,4 @@ def measure(net, scenes, photos, covers, limit):
     figures["text"].update(length_error_median_mm=median(LENGTH),
                            height_error_median_mm=median(HEIGHT))
     figures.update({k: summary(v) for k, v in errors.items()})
-    return figures, {k: table(v) for k, v in heights.items()}
+    return figures

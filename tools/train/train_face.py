@@ -90,10 +90,9 @@ def main():
     export_net("face", args.out)
     del photos, covers
     net.eval()
-    figures, tables = measure(net, held, *fill(held, device, STORED, 2, cover=True), args.held)
+    figures = measure(net, held, *fill(held, device, STORED, 2, cover=True), args.held)
     figures = {"steps": steps, "batch": args.batch, "training_scenes": len(scenes), **figures}
     json.dump(figures, open(os.path.join(args.out, "face.figures.json"), "w"), indent=1)
-    json.dump(tables, open(os.path.join(args.out, "face.calibration.json"), "w"), indent=1)
     print("face", figures, flush=True)
 
 

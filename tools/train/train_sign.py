@@ -7,7 +7,7 @@ import torch
 import torch.nn.functional as F
 
 from augment import coarse, shaded, softened
-from calibrate import cross_check, table
+from calibrate import cross_check
 from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
 from data import Scenes, fill, scene_stems
 from export import export_net
@@ -114,7 +114,7 @@ def measure(net, pixels, classes):
                for k, name in ((NEITHER, "neither"), (PLUS, "plus"), (MINUS, "minus"))}
     stated = said != NEITHER
     pairs = list(zip(score[stated].tolist(), right[stated].tolist()))
-    return {**figures, "reliability": cross_check(pairs, BAR)}, table(pairs)
+    return {**figures, "reliability": cross_check(pairs, BAR)}
 
 
 def main():
@@ -140,9 +140,8 @@ def main():
     save_weights(net, os.path.join(args.out, "sign.pt"))
     export_net("sign", args.out)
     net.eval()
-    figures, _ = measure(net, *held)
     figures = {"steps": clock.steps, "batch": args.batch, "training_patches": len(classes),
-               **figures}
+               **measure(net, *held)}
     json.dump(figures, open(os.path.join(args.out, "sign.figures.json"), "w"), indent=1)
     print("sign", figures, flush=True)
 
