@@ -12,7 +12,9 @@ namespace {
 constexpr double kHalfLengthMm = 9, kInnerShare = 0.7;  // of the place looked at, along and across
 constexpr double kPxPerMm = 2;
 constexpr double kMostCover = 0.15;
-constexpr double kLittleInk = 0.4;  // against the strips that carry a number here
+constexpr double kLittleInk = 0.25;  // against the nearest strips that carry a number here: faint
+                                     // ink is more than that, and ink may fade along a stack
+constexpr std::size_t kNearest = 6;  // strips that are compared with
 constexpr double kAsEmpty = 1.5;    // against the strips that carry none here
 constexpr std::size_t kFewest = 4;  // strips to compare with
 
@@ -65,6 +67,23 @@ std::vector<std::optional<double>> numbers_in_column(const StackFrame& frame,
   return along;
 }
 
+struct Known {  // a strip with a number: ink at its place, and where a turned module would have it
+  std::size_t strip = 0;
+  double written = 0, empty = 0;
+};
+
+Known usual_near(std::vector<Known> known, std::size_t strip) {
+  const auto apart = [&](const Known& k) {
+    return k.strip > strip ? k.strip - strip : strip - k.strip;
+  };
+  std::sort(known.begin(), known.end(),
+            [&](const Known& a, const Known& b) { return apart(a) < apart(b); });
+  known.resize(std::min(known.size(), kNearest));
+  std::vector<double> written, empty;
+  for (const Known& k : known) written.push_back(k.written), empty.push_back(k.empty);
+  return {strip, median_of(written), median_of(empty)};
+}
+
 }  // namespace
 
 void find_blank_places(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
@@ -79,20 +98,20 @@ void find_blank_places(const Photo& photo, const StackFrame& frame, const FaceMa
     const StripPlace& s = frame.strips[i];
     return std::pair(place_of(s, s.left_mm + column), place_of(s, s.right_mm - column));
   };
-  std::vector<double> written, empty;
+  std::vector<Known> known;
   for (std::size_t i = 0; i < marks.size(); ++i)
     if (along[i]) {
       const auto [own, mirrored] = boxes(i);
-      written.push_back(ink_in(photo, frame.view, own));
-      empty.push_back(ink_in(photo, frame.view, mirrored));
+      known.push_back({i, ink_in(photo, frame.view, own), ink_in(photo, frame.view, mirrored)});
     }
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (marks[i].text || !frame.strips[i].in_photo) continue;
     const auto [own, mirrored] = boxes(i);
+    const Known usual = usual_near(known, i);
     marks[i].place_seen = mean_in(maps, FacePlane::cover, own) < kMostCover &&
                           mean_in(maps, FacePlane::cover, mirrored) < kMostCover &&
-                          ink_in(photo, frame.view, own) < kLittleInk * median_of(written) &&
-                          ink_in(photo, frame.view, mirrored) < kAsEmpty * median_of(empty);
+                          ink_in(photo, frame.view, own) < kLittleInk * usual.written &&
+                          ink_in(photo, frame.view, mirrored) < kAsEmpty * usual.empty;
   }
 }
 
