@@ -1,5 +1,6 @@
 // One side as a whole: whether there is a stack to judge, and what its slots show.
 #include <algorithm>
+#include <numeric>
 
 #include "rules.hpp"
 
@@ -30,12 +31,27 @@ void judge_count(const SideCase& c, std::vector<Finding>& found) {
                                "fits"));
 }
 
+// Where slot 1 is not known, no reading can be said to be any slot's.
+void name_all_unsure(const SideCase& c, std::vector<Finding>& found) {
+  std::vector<int> all(static_cast<std::size_t>(std::max(0, c.pack.modules)));
+  std::iota(all.begin(), all.end(), 1);
+  const auto unsure = [&](const std::string& mark) {
+    found.push_back({mark + ".unsure", Severity::retake, c.side.name, all,
+                     "no " + mark + " can be laid to a slot while slot 1 is not known",
+                     "say at which edge of the photo slot 1 is (--slot-1)"});
+  };
+  if (c.side.number) unsure("number");
+  if (c.side.vent) unsure("vent");
+  if (c.side.sign) unsure("sign");
+}
+
 void judge_direction(const SideCase& c, std::vector<Finding>& found) {
-  if (!c.evidence.slot_1_at)
+  if (!c.evidence.slot_1_at) {
     found.push_back(about_side(c, "stack.direction", Severity::retake,
                                "which end is slot 1 can't be told from this photo",
                                "say at which edge of the photo slot 1 is (--slot-1)"));
-  else if (c.pack.slot_1_up && *c.evidence.slot_1_at != Edge::top)
+    name_all_unsure(c, found);
+  } else if (c.pack.slot_1_up && *c.evidence.slot_1_at != Edge::top)
     found.push_back(about_side(c, "stack.reversed", Severity::fix,
                                std::string("slot 1 is at the ") + name_of(*c.evidence.slot_1_at) +
                                    ", this pack stands with slot 1 up",
