@@ -92,45 +92,51 @@ struct Row {
   std::map<std::string, int> found;
 };
 
+struct Tally {
+  std::map<std::string, Row> rows;  // by the fault drawn
+  double slowest_ms = 0;
+};
+
+void add_scene(const std::string& file, Tally& tally) {
+  const std::string stem = file.substr(0, file.rfind(".truth.json"));
+  std::ifstream in(file);
+  const Json truth = Json::parse(in);
+  if (truth["slots"].empty()) return;
+  Photo photo;
+  photo.pixels = cv::imread(stem + ".jpg");
+  StackFrame frame = frame_of(truth, photo.pixels.size());
+  cv::Mat cover;
+  if (std::ifstream(stem + ".cover.pgm"))
+    cover = cv::imread(stem + ".cover.pgm", cv::IMREAD_GRAYSCALE);
+  look_for_cover(frame, cover, photo.pixels.size());
+  const std::clock_t start = std::clock();  // of the processor: the machine may be busy
+  const std::vector<StripCut> cuts = cut_strips(photo, frame);
+  const double ms = 1000.0 * double(std::clock() - start) / CLOCKS_PER_SEC;
+  tally.slowest_ms = std::max(tally.slowest_ms, ms);
+  std::vector<SlotCapture> slots;
+  for (std::size_t k = 0; k < cuts.size(); ++k)
+    slots.push_back({cuts[k].figures, frame.strips[k].cover, frame.strips[k].in_photo});
+  const std::string fault = truth["capture_fault"];
+  const auto findings = capture_findings("", slots);
+  Row& row = tally.rows[fault];
+  ++row.photos, row.any += !findings.empty();
+  std::cout << stem << "  " << fault << "  " << cvRound(ms) << " ms";
+  for (const Finding& f : findings)
+    ++row.found[f.code], std::cout << "  " << f.code << ": " << f.message;
+  std::cout << "\n";
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
   cv::setNumThreads(1);
-  std::map<std::string, Row> table;
-  double slowest = 0;
-  for (int i = 1; i < argc; ++i) {
-    const std::string file = argv[i], stem = file.substr(0, file.rfind(".truth.json"));
-    std::ifstream in(file);
-    const Json truth = Json::parse(in);
-    if (truth["slots"].empty()) continue;
-    Photo photo;
-    photo.pixels = cv::imread(stem + ".jpg");
-    StackFrame frame = frame_of(truth, photo.pixels.size());
-    cv::Mat cover;
-    if (std::ifstream(stem + ".cover.pgm"))
-      cover = cv::imread(stem + ".cover.pgm", cv::IMREAD_GRAYSCALE);
-    look_for_cover(frame, cover, photo.pixels.size());
-    const std::clock_t start = std::clock();  // of the processor: the machine may be busy
-    const std::vector<StripCut> cuts = cut_strips(photo, frame);
-    const double ms = 1000.0 * double(std::clock() - start) / CLOCKS_PER_SEC;
-    slowest = std::max(slowest, ms);
-    std::vector<SlotCapture> slots;
-    for (std::size_t k = 0; k < cuts.size(); ++k)
-      slots.push_back({cuts[k].figures, frame.strips[k].cover, frame.strips[k].in_photo});
-    const std::string fault = truth["capture_fault"];
-    Row& row = table[fault];
-    const auto findings = capture_findings("", slots);
-    ++row.photos, row.any += !findings.empty();
-    std::cout << stem << "  " << fault << "  " << cvRound(ms) << " ms";
-    for (const Finding& f : findings)
-      ++row.found[f.code], std::cout << "  " << f.code << ": " << f.message;
-    std::cout << "\n";
-  }
+  Tally tally;
+  for (int i = 1; i < argc; ++i) add_scene(argv[i], tally);
   std::printf("\n%-10s %6s %6s %8s %8s %8s %8s\n", "drawn as", "photos", "any", "blurred", "dark",
               "glare", "covered");
-  for (auto& [fault, row] : table)
+  for (auto& [fault, row] : tally.rows)
     std::printf("%-10s %6d %6d %8d %8d %8d %8d\n", fault.c_str(), row.photos, row.any,
                 row.found["photo.blurred"], row.found["photo.dark"], row.found["photo.glare"],
                 row.found["photo.covered"]);
-  std::printf("slowest strips stage %.0f ms on one core\n", slowest);
+  std::printf("slowest strips stage %.0f ms on one core\n", tally.slowest_ms);
 }
