@@ -127,7 +127,7 @@ bool writes_over_marks(const SidePlan& plan) {
       const double digits = static_cast<double>(w.text.size());
       const double half = w.height / 2 * (lengthwise ? 0.8 * digits : 1);
       for (const MarkAt& mark : m.marks)
-        if (w.sequence && std::abs(w.x - mark.x) < half + 9) return true;
+        if (std::abs(w.x - mark.x) < half + 9) return true;
     }
   return false;
 }
