@@ -24,9 +24,9 @@ struct SecondOpinionTables {
 };
 
 struct Calibrations {
-  Calibration number, vent, plus, minus;
+  Calibration number, vent, sign;
   SecondOpinionTables second;
-  double reader_temperature = 1;  // divides the reader's logits
+  double reader_temperature = 1, places_temperature = 1;  // divide the two networks' logits
 };
 
 /// Errors: model_missing.

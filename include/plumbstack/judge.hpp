@@ -58,6 +58,9 @@ struct Judgement {
 /// Judges all photographed sides of one stack.
 Judgement judge(const Pack& pack, const std::vector<SideEvidence>& sides, const TrustBar& bar = {});
 
+/// Slots (ascending) as words: "slot 7", "slots 3 to 5, 7 and 9".
+std::string slots_text(const std::vector<int>& slots);
+
 /// Positions (0-based, ascending) of one longest strictly increasing subsequence.
 std::vector<std::size_t> longest_increasing_subsequence(const std::vector<int>& values);
 

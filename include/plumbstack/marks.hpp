@@ -14,21 +14,24 @@ namespace plumbstack {
 /// score of a network. A value under its trust bar is never used as if it were known.
 struct NumberMark {
   std::optional<std::string> text;  // best text; nullopt = no number found on the strip
+  double score = 0;                 // of the reader; confidence is what was measured for it
   double confidence = 0;
   Quad quad_in_photo{};     // px, from the text's own top-left; valid where text is set
   int rotation_deg = 0;     // nearest quarter turn in the frame of the marks
   std::optional<End> end;   // nullopt within 12 % of the strip's middle
-  bool place_seen = false;  // the place where the number belongs is sharp and uncovered
+  bool place_seen = false;  // without text: the place where it belongs is in plain sight and blank
 };
 
 struct VentMark {
   std::optional<End> end;  // nullopt = not seen
+  double score = 0;
   double confidence = 0;
   cv::Point2d centre_in_photo;
 };
 
 struct SignMark {
   std::optional<Sign> sign;  // at the end that the pack names; nullopt = not seen
+  double score = 0;
   double confidence = 0;
   bool from_opposite = false;  // taken from the sign at the other end
   cv::Point2d centre_in_photo;

@@ -19,6 +19,8 @@ struct Nets {
   cv::dnn::Net finder;  // models/nets/finder.onnx: photo -> where on the stack each pixel is
   cv::dnn::Net face;    // models/nets/face.onnx: rectified side -> seams, ends, cover, marks
   cv::dnn::Net reader;  // models/nets/reader.onnx: upright crop of a number -> its digits
+  cv::dnn::Net places;  // models/nets/places.onnx: the same crop, read another way
+  cv::dnn::Net sign;    // models/nets/sign.onnx: patch of a strip -> neither, plus, minus
   Calibrations calibrations;
   std::shared_ptr<SecondReader> second_reader;  // started by the first photo that has numbers
 };

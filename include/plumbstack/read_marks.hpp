@@ -29,7 +29,7 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
 /// Edge of the photo at which slot 1 is: as given, by the numbers, or as the pack stands; nullopt
 /// where none of these tells.
 std::optional<Edge> slot_1_edge(const UnorientedMarks& read, const Pack& pack, const Side& side,
-                                const TrustBar& bar, const std::optional<Edge>& given);
+                                const std::optional<Edge>& given);
 
 /// The marks with slot 1 first.
 SideMarks with_slot_1(const UnorientedMarks& read, const Side& side, Edge slot_1_at);

@@ -53,8 +53,8 @@ struct StackFrame {
                                    // true: strip 0 is nearest its left edge
   cv::Matx<double, 8, 8> covariance;  // of the homography's first eight entries (h33 = 1)
   double confidence = 0;              // finder's own score, 0..1; not a probability
-  double count_confidence = 0;  // how far the count stands out from the next best, 0..1; not a
-                                // measured probability
+  double count_confidence = 0;  // probability of the count by what the two ends of the stack look
+                                // like; the pack's own count has no part in it
 
   /// The strip's quad in the photo.
   Quad face_in_photo(std::size_t strip) const;
@@ -70,12 +70,13 @@ struct FoundStack {
 struct FindStackOptions {
   double min_mask_share = 0.01;   // of the coarse image: a stack that small shows no number
   double min_confidence = 0.5;    // of the finder: more likely a stack than not
-  double px_per_mm = 2.5;         // scale at which the face network was trained
-  double margin_x_mm = 20;        // around the side: studs, and what the coarse finder is off by
-  double margin_y_pitches = 2.5;  // the end plate and a module too many
-  double max_raster_mpx = 2.6;    // face network input; larger packs are seen at a smaller scale
+  double px_per_mm = 1.25;         // scale at which the face network was trained
+  double margin_x_mm = 40;        // around the side: studs, and what the coarse finder is off by
+  double margin_y_pitches = 3.5;  // the end plate and a module too many
+  double max_raster_mpx = 0.9;    // face network input; larger packs are seen at a smaller scale
   double look_again_mm = 4;       // corners that move further than this are rectified once more:
                                   // end edges would near the rim of the window they are sought in
+  int most_looks = 3;
 };
 
 /// nullopt in the value: no stack in the photo (a finding, not an error).

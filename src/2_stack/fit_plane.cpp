@@ -12,10 +12,19 @@ namespace plumbstack {
 namespace {
 
 struct Solved {
-  cv::Matx33d fixed_from_start;
-  double spread = 1e9;  // mean absolute residual, mm, within the robust bound
-  cv::Matx<double, 8, 8> normal;
+  double spread = 1e9;            // mean absolute residual, mm, within the robust bound
+  cv::Matx<double, 8, 8> normal;  // of the parameters, in units of kUnit
+  cv::Matx<double, 8, 1> parameters;
 };
+
+// Scaled to about one, or the normal equations lose digits.
+constexpr double kUnit = 200;  // mm
+
+cv::Matx33d from_parameters(const cv::Matx<double, 8, 1>& h) {
+  const cv::Matx33d shrink(1 / kUnit, 0, 0, 0, 1 / kUnit, 0, 0, 0, 1),
+      grow(kUnit, 0, 0, 0, kUnit, 0, 0, 0, 1);
+  return grow * cv::Matx33d(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1) * shrink;
+}
 
 cv::Point2d undistorted(cv::Point2d p, const PlaneView& view, double k1) {
   const cv::Point2d seen = p - view.centre;
@@ -36,8 +45,6 @@ cv::Matx<double, 1, 8> row_of(const cv::Point2d& p, const LinePoint& point) {
 Solved solve(const std::vector<LinePoint>& points, const PlaneView& start, double k1) {
   const cv::Matx33d back = start.photo_from_stack.inv();
   std::vector<cv::Point2d> at;
-  // Scaled to about one, or the normal equations lose digits.
-  constexpr double kUnit = 200;
   for (const LinePoint& p : points)
     at.push_back(map_point(back, undistorted(p.photo_px, start, k1)) / kUnit);
   std::vector<double> weight(points.size(), 1.0), residual(points.size(), 0.0);
@@ -72,11 +79,30 @@ Solved solve(const std::vector<LinePoint>& points, const PlaneView& start, doubl
     }
     solved.normal = normal;
   }
-  const cv::Matx33d shrink(1 / kUnit, 0, 0, 0, 1 / kUnit, 0, 0, 0, 1),
-      grow(kUnit, 0, 0, 0, kUnit, 0, 0, 0, 1);
-  solved.fixed_from_start =
-      grow * cv::Matx33d(h(0), h(1), h(2), h(3), h(4), h(5), h(6), h(7), 1) * shrink;
+  solved.parameters = h;
   return solved;
+}
+
+cv::Matx33d view_of(const cv::Matx<double, 8, 1>& parameters, const cv::Matx33d& start) {
+  const cv::Matx33d view = start * from_parameters(parameters).inv();
+  return view * (1 / view(2, 2));
+}
+
+// The parameters' covariance, carried to the entries of the view by the change that a small step of
+// each parameter makes in them.
+cv::Matx<double, 8, 8> carried_over(const Solved& solved, const cv::Matx33d& view,
+                                    const cv::Matx33d& start) {
+  constexpr double kStep = 1e-6;
+  const double sd = 1.2533 * solved.spread / kUnit;  // of a Gaussian, from its mean deviation
+  const auto of_parameters = solved.normal.inv(cv::DECOMP_SVD) * (sd * sd);
+  cv::Matx<double, 8, 8> change;
+  for (int j = 0; j < 8; ++j) {
+    cv::Matx<double, 8, 1> moved = solved.parameters;
+    moved(j) += kStep;
+    const cv::Matx33d there = view_of(moved, start);
+    for (int i = 0; i < 8; ++i) change(i, j) = (there.val[i] - view.val[i]) / kStep;
+  }
+  return change * of_parameters * change.t();
 }
 
 }  // namespace
@@ -97,9 +123,8 @@ PlaneView fit_plane(const std::vector<LinePoint>& points, const PlaneView& start
   }
   PlaneView view = start;
   view.k1 = best_k1;
-  view.photo_from_stack = start.photo_from_stack * best.fixed_from_start.inv();
-  view.photo_from_stack = view.photo_from_stack * (1 / view.photo_from_stack(2, 2));
-  covariance = best.normal.inv(cv::DECOMP_SVD) * (best.spread * best.spread);
+  view.photo_from_stack = view_of(best.parameters, start.photo_from_stack);
+  covariance = carried_over(best, view.photo_from_stack, start.photo_from_stack);
   return view;
 }
 

@@ -1,8 +1,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "centres.hpp"
 #include "line_fit.hpp"
 #include "parts.hpp"
+#include "stagger.hpp"
 
 namespace plumbstack {
 namespace {
@@ -44,18 +46,41 @@ std::vector<std::optional<double>> off_line(const std::vector<EndPoint>& ends) {
   return off;
 }
 
-void set_stagger(StripPlace& place, const std::optional<double>& l, const std::optional<double>& r,
-                 const EndPoint& left, const EndPoint& right) {
-  constexpr double kAlone = 0.2;  // mm added where one end has to speak for both
-  place.ends_seen = l || r;
-  if (l && r) {
-    const double wl = 1 / (left.sd * left.sd), wr = 1 / (right.sd * right.sd);
-    place.stagger_mm = (*l * wl + *r * wr) / (wl + wr);
-    place.stagger_sd_mm = std::sqrt(1 / (wl + wr) + 0.1 * (*l - *r) * (*l - *r));
-  } else if (l || r) {
-    place.stagger_mm = l ? *l : *r;
-    place.stagger_sd_mm = std::hypot(l ? left.sd : right.sd, kAlone);
-  }
+// Where a strip is looked for. A network's ends scatter by more than their own deviation says.
+RoughStrip rough_strip(double top, double bottom, const std::optional<double>& l,
+                       const std::optional<double>& r) {
+  constexpr double kEnds = 0.5, kUnseen = 1.5;  // mm
+  RoughStrip rough{top, bottom, 0, kUnseen};
+  if (l && r)
+    rough.shift = (*l + *r) / 2, rough.shift_sd = std::hypot(kEnds, (*l - *r) / 2);
+  else if (l || r)
+    rough.shift = l ? *l : *r, rough.shift_sd = 1.4 * kEnds;
+  return rough;
+}
+
+std::vector<RoughStrip> rough_strips(const PlaneView& maps_view, const PlaneView& view,
+                                     const std::vector<Interval>& strips,
+                                     const std::vector<std::optional<double>>& left,
+                                     const std::vector<std::optional<double>>& right,
+                                     double strip) {
+  std::vector<RoughStrip> rough;
+  for (std::size_t i = 0; i < strips.size(); ++i)
+    rough.push_back(rough_strip(carried(maps_view, view, {strip / 2, strips[i].top}).y,
+                                carried(maps_view, view, {strip / 2, strips[i].bottom}).y, left[i],
+                                right[i]));
+  return rough;
+}
+
+// Pattern and ends are measured apart; where they can't both be right, the deviation says so.
+double contradiction(double stagger, const RoughStrip& rough) {
+  const double apart = std::abs(stagger - rough.shift);
+  return apart > 3 * rough.shift_sd ? apart / 2 : 0;
+}
+
+double half_thickness(const std::vector<RoughStrip>& strips) {
+  std::vector<double> thick;
+  for (const RoughStrip& s : strips) thick.push_back(s.bottom - s.top);
+  return median_of(thick) / 2;
 }
 
 bool inside(const PlaneView& view, const StripPlace& s, cv::Size photo) {
@@ -73,29 +98,41 @@ bool inside(const PlaneView& view, const StripPlace& s, cv::Size photo) {
 std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps_view,
                                      const PlaneView& view, const std::vector<Interval>& strips,
                                      const std::vector<Border>&, double strip,
-                                     const ModuleSize& size, cv::Size photo) {
+                                     const ModuleSize& size, const cv::Mat& photo) {
   const Ends ends = find_ends(maps, maps_view, view, strips, strip);
   const auto left = off_line(ends.left), right = off_line(ends.right);
+  const cv::Mat& cover = maps.plane(FacePlane::cover);
+  const auto cell = [&](cv::Point2d p) { return maps.pixel_of(carried(view, maps_view, p)); };
+  const std::vector<RoughStrip> rough = rough_strips(maps_view, view, strips, left, right, strip);
+  const auto covered = [&](cv::Point2d p) {
+    const cv::Point at(cell(p));
+    return cv::Rect({}, cover.size()).contains(at) && cover.at<float>(at) > 0.5F;
+  };
+  const std::vector<Stagger> stagger =
+      measure_stagger(cut_strip_rows(photo, view, rough, strip, covered), rough, strip);
+  std::vector<int> ways;
+  for (const Stagger& one : stagger) ways.push_back(one.way);
+  const std::vector<double> centres = measure_centres(photo, view, rough, ways, strip, covered);
+  const std::vector<double> gaps = gaps_between(centres, rough, size.pitch - size.thickness);
+  const double half = half_thickness(rough);
   std::vector<StripPlace> places;
   for (std::size_t i = 0; i < strips.size(); ++i) {
     StripPlace place;
-    place.top_mm = carried(maps_view, view, {strip / 2, strips[i].top}).y;
-    place.bottom_mm = carried(maps_view, view, {strip / 2, strips[i].bottom}).y;
-    set_stagger(place, left[i], right[i], ends.left[i], ends.right[i]);
+    place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
+    if (i < gaps.size()) place.gap_mm = gaps[i];
+    place.stagger_mm = stagger[i].mm;
+    place.stagger_sd_mm = std::max(stagger[i].sd, contradiction(stagger[i].mm, rough[i]));
+    constexpr double kMeasured = 0.4;  // mm: less than what a guess at the ends could claim
+    place.ends_seen = left[i] || right[i] || stagger[i].sd < kMeasured;
     place.left_mm = place.stagger_mm;
     place.right_mm = strip + place.stagger_mm;
-    const cv::Mat& cover = maps.plane(FacePlane::cover);
-    const cv::Point2d a = maps.pixel_of(carried(view, maps_view, {place.left_mm, place.top_mm})),
-                      b = maps.pixel_of(
-                          carried(view, maps_view, {place.right_mm, place.bottom_mm}));
-    const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b)) & cv::Rect({}, cover.size());
+    const cv::Rect box = cv::Rect(cv::Point(cell({place.left_mm, place.top_mm})),
+                                  cv::Point(cell({place.right_mm, place.bottom_mm}))) &
+                         cv::Rect({}, cover.size());
     place.cover = box.empty() ? 1 : cv::mean(cover(box) > 0.5)[0] / 255;
-    place.in_photo = inside(view, place, photo);
+    place.in_photo = inside(view, place, photo.size());
     places.push_back(place);
   }
-  for (std::size_t i = 0; i + 1 < places.size(); ++i)
-    places[i].gap_mm =
-        std::max(0.0, places[i + 1].top_mm - places[i].bottom_mm - (size.pitch - size.thickness));
   return places;
 }
 

@@ -22,10 +22,6 @@ struct Choice {
   double along = 0;   // x from the left end, as if at the place of an unturned module
 };
 
-bool turnable(const std::string& text) {
-  return !text.empty() && text.find_first_not_of("01689") == std::string::npos;
-}
-
 std::optional<End> end_of(double from_left, double strip) {
   if (std::abs(from_left - strip / 2) <= kMiddleShare * strip) return std::nullopt;
   return from_left < strip / 2 ? End::left : End::right;
@@ -41,21 +37,25 @@ int place_fit(const NumberRule& rule, double from_left, double strip, int rotati
   return 0;
 }
 
-// The way round in which a writing is to be read: as its planes say, unless it only reads, or only
-// stands at a named place, the other way.
+// The way round in which a writing is to be read: the one that reads better, as the planes have it
+// and as a number can stand at this place counting in its favour. What reads both ways (6 and 9, 16
+// and 91) is settled by these two, anything else by the reading.
 Choice settle(const Writing& w, const NumberRule& rule, double left, double strip) {
+  constexpr double kAsPlanes = 1.5, kAtItsPlace = 4;
   const double from_left = w.centre_mm.x - left;
-  const int back = (w.rotation_deg + 180) % 360;
-  const int fit = place_fit(rule, from_left, strip, w.rotation_deg),
-            fit_back = place_fit(rule, from_left, strip, back);
-  const double up = w.upright.text.empty() ? 0 : w.upright.score,
-               down = w.turned.text.empty() ? 0 : w.turned.score;
-  bool turn = up < 0.3 && down > up + 0.3;
-  if (turnable(w.upright.text) && turnable(w.turned.text) && !fit && fit_back) turn = true;
-  Choice choice{&w, turn ? back : w.rotation_deg, turn ? w.turned : w.upright,
-                (turn ? fit_back : fit) != 0, 0};
-  choice.along = (turn ? fit_back : fit) == 2 ? strip - from_left : from_left;
-  return choice;
+  Choice best;
+  double best_worth = -1;
+  for (const bool turned : {false, true}) {
+    const Reading& reading = turned ? w.turned : w.upright;
+    const int rotation = (w.rotation_deg + (turned ? 180 : 0)) % 360;
+    const int fit = place_fit(rule, from_left, strip, rotation);
+    const double worth = (reading.text.empty() ? 0 : reading.score) * (turned ? 1 : kAsPlanes) *
+                         (fit ? kAtItsPlace : 1);
+    if (worth <= best_worth) continue;
+    best_worth = worth;
+    best = {&w, rotation, reading, fit != 0, fit == 2 ? strip - from_left : from_left};
+  }
+  return best;
 }
 
 std::size_t digits_of(int number) {
@@ -83,21 +83,13 @@ double rank(const Choice& c, const std::optional<double>& column, double strip,
   return points;
 }
 
-bool place_visible(const FaceMaps& maps, const StripPlace& strip, double along) {
-  const double height = strip.bottom_mm - strip.top_mm, length = strip.right_mm - strip.left_mm;
-  for (double x : {along, length - along}) {  // both places: a turned module has it at the other
-    const cv::Rect2d box(strip.left_mm + x - 8, strip.top_mm + 0.15 * height, 16, 0.7 * height);
-    if (mean_in(maps, FacePlane::cover, box) > 0.15) return false;
-  }
-  return strip.in_photo;
-}
-
 NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame,
                    const StripPlace& strip, const ReadingTrust& trust) {
   NumberMark mark;
   if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
+  mark.score = best.reading.score;
   mark.confidence = trust(*best.writing, best.rotation_deg, best.reading);
   if (runner_up > 0)
     mark.confidence *= 1 - 0.5 * std::min(1.0, runner_up);  // two numbers claim the place
@@ -110,7 +102,6 @@ NumberMark mark_of(const Choice& best, double runner_up, const StackFrame& frame
 }  // namespace
 
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
-                                       const FaceMaps& maps,
                                        const std::vector<std::vector<Writing>>& writings,
                                        const ReadingTrust& trust) {
   const NumberRule& rule = *side.number;
@@ -141,11 +132,6 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
               : 0;
       mark = mark_of(choices[0], second, frame, frame.strips[i], trust);
     }
-    if (!mark.text)
-      mark.place_seen = column && place_visible(maps, frame.strips[i], *column) &&
-                        (choices.empty() || !plausible);
-    else
-      mark.place_seen = true;
     marks.push_back(mark);
   }
   return marks;

@@ -1,3 +1,6 @@
+// Where to look comes from the column in which the signs of this stack stand; what stands there is
+// read by the sign network, and where the pack names colours, by colour. All evidence of a strip,
+// that of its other end turned round, is weighed together.
 #include <algorithm>
 
 #include "parts.hpp"
@@ -5,113 +8,133 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kFloor = 0.1;     // peaks lower than this are noise of the planes
+constexpr double kFloor = 0.05;    // of the planes
 constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share of the strip
+constexpr double kReachMm = 6;     // around the column
 constexpr double kColorMm2 = 5;    // a dot of 2.5 mm across; less is dirt
-constexpr double kColorConfidence = 0.993;
+constexpr double kColorOdds = 50;  // of the sign a colour stands for, against the other
 
-cv::Rect2d strip_box(const StripPlace& s, double from, double to) {
-  const double length = s.right_mm - s.left_mm;
-  return {s.left_mm + from * length, s.top_mm, (to - from) * length, s.bottom_mm - s.top_mm};
+const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
+
+// The strongest sign of the planes in a box.
+Peak strongest(const FaceMaps& maps, const cv::Rect2d& box) {
+  Peak best;
+  for (const FacePlane plane : kPlanes)
+    for (const Peak& p : peaks_in(maps, plane, box, kFloor))
+      if (p.height > best.height) best = p;
+  return best;
 }
 
-// The better of the two shapes in a box, less sure the closer the other comes.
-SignSpot by_shape(const FaceMaps& maps, const cv::Rect2d& box, const Calibrations& known) {
-  const auto plus = peaks_in(maps, FacePlane::plus, box, kFloor),
-             minus = peaks_in(maps, FacePlane::minus, box, kFloor);
-  const double p = plus.empty() ? 0 : plus[0].height, m = minus.empty() ? 0 : minus[0].height;
-  SignSpot spot;
-  if (p == 0 && m == 0) return spot;
-  spot.sign = p > m ? Sign::plus : Sign::minus;
-  spot.centre_mm = p > m ? plus[0].mm : minus[0].mm;
-  const double as_plus = known.plus.look_up(p), as_minus = known.minus.look_up(m);
-  spot.confidence = p > m ? as_plus * (1 - as_minus) : as_minus * (1 - as_plus);
-  if (std::min(p, m) == 0) spot.confidence = p > m ? as_plus : as_minus;
-  return spot;
+// Where on the strip to look for a sign: near the column, or else where the planes see one.
+std::optional<cv::Point2d> place_in(const FaceMaps& maps, const StripPlace& s,
+                                    const std::optional<double>& at_x, const cv::Rect2d& otherwise) {
+  if (!at_x) {
+    const Peak peak = strongest(maps, otherwise);
+    return peak.height > 0 ? std::optional(peak.mm) : std::nullopt;
+  }
+  const Peak peak =
+      strongest(maps, {*at_x - kReachMm, s.top_mm, 2 * kReachMm, s.bottom_mm - s.top_mm});
+  return peak.height > 0 ? peak.mm : cv::Point2d(*at_x, (s.top_mm + s.bottom_mm) / 2);
 }
 
-// Colour is positive evidence only. With shape it agrees or makes the sign unsure.
-SignSpot with_color(const SignSpot& shape, const SignSpot& color) {
-  if (!color.sign) return shape;
-  if (!shape.sign || shape.confidence < 0.5) return color;
-  SignSpot spot = shape;
-  if (*shape.sign == *color.sign)
-    spot.confidence = 1 - (1 - shape.confidence) * (1 - color.confidence);
-  else
-    spot.confidence = std::min(shape.confidence, 1 - color.confidence);
-  return spot;
-}
-
-SignSpot by_color(const Photo& photo, const StackFrame& frame, const cv::Rect2d& box,
-                  const SignRule& rule) {
-  SignSpot spot;
+// Colour is positive evidence only.
+std::optional<Sign> by_color(const Photo& photo, const PlaneView& view, const cv::Rect2d& box,
+                             const SignRule& rule) {
+  std::optional<Sign> found;
   for (const auto& [sign, color] : rule.colors) {
     if (color == MarkColor::black || color == MarkColor::white)
       continue;  // so is shadow, so is glare
-    if (colored_mm2(photo, frame.view, box, color) < kColorMm2) continue;
-    if (spot.sign) return {};  // both colours in one place tell nothing
-    spot.sign = sign;
-    spot.centre_mm = (box.tl() + box.br()) / 2;
-    spot.confidence = kColorConfidence;
+    if (colored_mm2(photo, view, box, color) < kColorMm2) continue;
+    if (found) return std::nullopt;  // both colours in one place tell nothing
+    found = sign;
   }
-  return spot;
+  return found;
+}
+
+struct Asked {  // one place to read, and where the answer goes
+  cv::Point2d mm;
+  SignSpot* spot;
+};
+
+void ask(const FaceMaps& maps, const StripPlace& s, const std::optional<double>& at_x, double from,
+         double to, SignSpot& spot, std::vector<Asked>& asked) {
+  const double length = s.right_mm - s.left_mm;
+  spot.box = {s.left_mm + from * length, s.top_mm, (to - from) * length, s.bottom_mm - s.top_mm};
+  const auto place = place_in(maps, s, at_x, spot.box);
+  spot.centre_mm = place.value_or((spot.box.tl() + spot.box.br()) / 2);
+  if (place) asked.push_back({*place, &spot});
+}
+
+void add_colors(const Photo& photo, const PlaneView& view, const SignRule& rule, SignSpot& spot) {
+  if (spot.box.empty()) return;
+  const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
+  spot.color = by_color(
+      photo, view,
+      {spot.box.x, spot.box.y + inset, spot.box.width, spot.box.height - 2 * inset}, rule);
+}
+
+// How well the spot fits a sign; what shows nothing fits both alike.
+double fit(const SignSpot& spot, Sign sign) {
+  const double shape = sign == Sign::plus ? spot.odds.plus : spot.odds.minus;
+  const double nothing = std::max(0.0, 1 - spot.odds.plus - spot.odds.minus);
+  return (shape + nothing / 2) * (spot.color && *spot.color == sign ? kColorOdds : 1);
+}
+
+bool contradicts_itself(const SignSpot& spot) {
+  if (!spot.color) return false;
+  const double with = *spot.color == Sign::plus ? spot.odds.plus : spot.odds.minus;
+  const double against = *spot.color == Sign::plus ? spot.odds.minus : spot.odds.plus;
+  return against > 0.5 && against > with;
 }
 
 }  // namespace
 
-SignsFound find_signs(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
-                      const SignRule& rule, std::size_t strip, const Calibrations& calibrations) {
-  const StripPlace& s = frame.strips[strip];
-  const auto look = [&](double from, double to) {
-    const cv::Rect2d box = strip_box(s, from, to);
-    const SignSpot shape = by_shape(maps, box, calibrations);
-    if (rule.colors.empty()) return shape;
-    const double inset = 0.12 * box.height;  // a neighbour's paint must not reach in
-    return with_color(
-        shape,
-        by_color(photo, frame, {box.x, box.y + inset, box.width, box.height - 2 * inset}, rule));
-  };
-  if (!rule.end) return {{}, {}, look(0, 1)};
-  return {look(0, kEndShare), look(1 - kEndShare, 1), {}};
+std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
+                                   const FaceMaps& maps, const SignRule& rule, Nets& nets) {
+  std::vector<SignsFound> found(frame.strips.size());
+  const auto column = column_of_marks(frame, maps, kPlanes,
+                                      rule.end ? Along::from_nearer_end : Along::from_left);
+  std::vector<Asked> asked;
+  for (std::size_t i = 0; i < found.size(); ++i) {
+    const StripPlace& s = frame.strips[i];
+    const auto at = [&](double x) { return column ? std::optional(x) : std::nullopt; };
+    const double d = column.value_or(0);
+    if (rule.end) {
+      ask(maps, s, at(s.left_mm + d), 0, kEndShare, found[i].left, asked);
+      ask(maps, s, at(s.right_mm - d), 1 - kEndShare, 1, found[i].right, asked);
+    } else {
+      ask(maps, s, at(s.left_mm + d), 0, 1, found[i].whole, asked);
+    }
+  }
+  std::vector<cv::Point2d> places;
+  for (const Asked& a : asked) places.push_back(a.mm);
+  const std::vector<SignOdds> odds = read_signs(photo, frame.view, places, nets);
+  for (std::size_t k = 0; k < asked.size(); ++k) asked[k].spot->odds = odds[k];
+  if (!rule.colors.empty())
+    for (SignsFound& f : found)
+      for (SignSpot* spot : {&f.left, &f.right, &f.whole})
+        add_colors(photo, frame.view, rule, *spot);
+  return found;
 }
 
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
-                      const PlaneView& view) {
-  const auto mark = [&](const SignSpot& spot, bool opposite_end) {
-    SignMark m;
-    if (!spot.sign) return m;
-    m.sign = opposite_end ? other(*spot.sign) : *spot.sign;
-    m.confidence = spot.confidence;
-    m.from_opposite = opposite_end;
-    m.centre_in_photo = view.to_photo(spot.centre_mm);
-    return m;
+                      const PlaneView& view, const Calibration& calibration) {
+  const SignSpot& own = !named ? found.whole : *named == End::left ? found.left : found.right;
+  const SignSpot nothing;
+  const SignSpot& far = !named ? nothing : *named == End::left ? found.right : found.left;
+  const double plus = fit(own, Sign::plus) * fit(far, Sign::minus),
+               minus = fit(own, Sign::minus) * fit(far, Sign::plus);
+  SignMark mark;
+  if (plus == minus) return mark;
+  const auto told = [](const SignSpot& s) {
+    return s.color ? 1.0 : std::max(s.odds.plus, s.odds.minus);
   };
-  if (!named) return mark(found.whole, false);
-  const SignMark own = mark(*named == End::left ? found.left : found.right, false);
-  const SignMark far = mark(*named == End::left ? found.right : found.left, true);
-  if (!own.sign) return far;
-  if (!far.sign) return own;
-  SignMark best = own.confidence >= far.confidence ? own : far;
-  const SignMark& rest = own.confidence >= far.confidence ? far : own;
-  if (*best.sign == *rest.sign)
-    best.confidence = 1 - (1 - best.confidence) * (1 - rest.confidence);
-  else
-    best.confidence *= 1 - rest.confidence;
-  return best;
-}
-
-VentMark find_vent(const StackFrame& frame, const FaceMaps& maps, std::size_t strip,
-                   const Calibration& calibration) {
-  const StripPlace& s = frame.strips[strip];
-  const auto left = peaks_in(maps, FacePlane::vent, strip_box(s, 0, 0.47), kFloor);
-  const auto right = peaks_in(maps, FacePlane::vent, strip_box(s, 0.53, 1), kFloor);
-  const double l = left.empty() ? 0 : left[0].height, r = right.empty() ? 0 : right[0].height;
-  VentMark mark;
-  if (l == 0 && r == 0) return mark;
-  mark.end = l > r ? End::left : End::right;
-  mark.confidence = calibration.look_up(std::max(l, r));
-  if (std::min(l, r) > 0) mark.confidence *= 1 - calibration.look_up(std::min(l, r));
-  mark.centre_in_photo = frame.view.to_photo(l > r ? left[0].mm : right[0].mm);
+  mark.sign = plus > minus ? Sign::plus : Sign::minus;
+  mark.score = std::max(plus, minus) / (plus + minus);
+  if (contradicts_itself(own) || contradicts_itself(far)) mark.score = 0.5;
+  mark.confidence = calibration.look_up(mark.score);
+  mark.from_opposite = told(far) > told(own);
+  mark.centre_in_photo = view.to_photo((mark.from_opposite ? far : own).centre_mm);
   return mark;
 }
 

@@ -1,99 +1,103 @@
-// The network reads each writing from the full photo, at three framings whose answers are averaged:
-// where the finder's box is off, one of them fits better, and a sure answer holds in all.
+// Two networks of different make read each writing from the full photo: one decides column by column,
+// one by length and places. The first looks both ways round; what it reads is looked at by both in
+// three framings: where the finder's box is off one of them fits better, and a sure answer holds in
+// all looks of both.
 #include <algorithm>
-#include <array>
-#include <cmath>
-#include <opencv2/imgproc.hpp>
+#include <set>
 
-#include "parts.hpp"
+#include "reader_parts.hpp"
 
 namespace plumbstack {
 namespace {
 
-constexpr int kWidth = 96, kHeight = 48;      // crop of the reader, px
-constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in it, and its greatest length
-constexpr std::array<double, 3> kFramings{1.0, 0.88, 1.14};
+constexpr double kFirstFraming = 1.0, kOtherFramings[] = {0.88, 1.14};
+const cv::Size kCrop(96, 48);                 // px
+constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
+constexpr double kSurelyNothing = 0.95;        // of the first look: no use to look again
+constexpr double kSlackMm = 0.5;              // what the strip's borders may be off by
 
-cv::Mat cut(const Photo& photo, const PlaneView& view, const Writing& w, double rotation_deg,
-            double framing) {
-  const double scale =
-      std::min(kTextPx / w.height_mm, kLongPx / w.length_mm) * framing;  // px per mm
-  const double photo_scale = cv::norm(view.to_photo(w.centre_mm + cv::Point2d(0.5, 0)) -
-                                      view.to_photo(w.centre_mm - cv::Point2d(0.5, 0)));
-  const int fine = std::clamp(static_cast<int>(std::lround(photo_scale / scale)), 1,
-                              4);  // photo finer than the crop: average
-  const double a = rotation_deg * CV_PI / 180, c = std::cos(a) / (scale * fine),
-               s = std::sin(a) / (scale * fine);
-  cv::Mat map(kHeight * fine, kWidth * fine, CV_32FC2), crop;
-  for (int y = 0; y < map.rows; ++y)
-    for (int x = 0; x < map.cols; ++x) {
-      const double u = x - (map.cols - 1) / 2.0, v = y - (map.rows - 1) / 2.0;
-      const cv::Point2d p = view.to_photo(w.centre_mm + cv::Point2d(u * c - v * s, u * s + v * c));
-      map.at<cv::Vec2f>(y, x) = {static_cast<float>(p.x), static_cast<float>(p.y)};
-    }
-  cv::remap(photo.pixels, crop, map, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
-  if (fine > 1) cv::resize(crop, crop, {kWidth, kHeight}, 0, 0, cv::INTER_AREA);
-  cv::Mat grey, out;
-  cv::cvtColor(crop, grey, cv::COLOR_BGR2GRAY);
-  grey.convertTo(out, CV_32F, 1 / 255.0);
-  cv::Scalar mean, sd;
-  cv::meanStdDev(out, mean, sd);
-  return (out - mean[0]) / (sd[0] + 0.02);
-}
+struct Task {  // one writing, one way round
+  Writing* writing = nullptr;
+  std::size_t strip = 0;
+  bool turned = false;
+  std::vector<Columns> columns;
+  std::vector<Places> places;
+};
 
-// Probabilities of length 0..4 and of four places of 0-9 and none, softmaxed in their groups.
-std::vector<double> probabilities(const float* logits, double temperature) {
-  std::vector<double> p(49);
-  const auto softmax = [&](int from, int n) {
-    double top = -1e9, sum = 0;
-    for (int i = from; i < from + n; ++i) top = std::max(top, logits[i] / temperature);
-    for (int i = from; i < from + n; ++i)
-      sum += p[static_cast<std::size_t>(i)] = std::exp(logits[i] / temperature - top);
-    for (int i = from; i < from + n; ++i) p[static_cast<std::size_t>(i)] /= sum;
-  };
-  softmax(0, 5);
-  for (int place = 0; place < 4; ++place) softmax(5 + 11 * place, 11);
-  return p;
-}
-
-Reading decode(const std::vector<double>& p) {
-  const auto length = std::max_element(p.begin(), p.begin() + 5) - p.begin();
-  Reading reading{"", p[static_cast<std::size_t>(length)]};
-  for (std::ptrdiff_t place = 0; place < length; ++place) {
-    const auto first = p.begin() + 5 + 11 * place, best = std::max_element(first, first + 10);
-    reading.text += static_cast<char>('0' + (best - first));
-    reading.score = std::min(reading.score, *best);
+cv::Mat crops_of(const Photo& photo, const StackFrame& frame, double framing,
+                 const std::vector<Task*>& tasks) {
+  std::vector<cv::Mat> crops;
+  for (const Task* t : tasks) {
+    const Writing& w = *t->writing;
+    const StripPlace& strip = frame.strips[t->strip];
+    const double scale = std::min(kTextPx / w.height_mm, kLongPx / w.length_mm) * framing;
+    crops.push_back(grey_crop(photo, frame.view,
+                              {w.centre_mm, double(w.rotation_deg + (t->turned ? 180 : 0)), scale,
+                               kCrop, strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm}));
   }
-  return reading;
+  return cv::dnn::blobFromImages(crops);
+}
+
+void read_columns(const cv::Mat& crops, Nets& nets, const std::vector<Task*>& tasks) {
+  nets.reader.setInput(crops);
+  const cv::Mat out = nets.reader.forward();
+  for (std::size_t i = 0; i < tasks.size(); ++i)
+    tasks[i]->columns.push_back(
+        columns_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.reader_temperature));
+}
+
+void read_places(const cv::Mat& crops, Nets& nets, const std::vector<Task*>& tasks) {
+  nets.places.setInput(crops);
+  const cv::Mat out = nets.places.forward();
+  for (std::size_t i = 0; i < tasks.size(); ++i)
+    tasks[i]->places.push_back(
+        places_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.places_temperature));
+}
+
+template <typename Looks>
+double mean_probability(const std::string& text, const Looks& looks) {
+  double sum = 0;
+  for (const auto& one : looks) sum += probability_of(text, one);
+  return sum / double(looks.size());
+}
+
+// The text that is most probable over all looks, both networks counting alike.
+Reading reading_of(const Task& task) {
+  std::set<std::string> candidates;
+  for (const Columns& c : task.columns) candidates.insert(likely_text(c));
+  for (const Places& p : task.places) candidates.insert(likely_text(p));
+  Reading best;
+  for (const std::string& text : candidates) {
+    double probability = mean_probability(text, task.columns);
+    if (!task.places.empty())
+      probability = (probability + mean_probability(text, task.places)) / 2;
+    if (probability > best.score) best = {text, probability};
+  }
+  return best;
 }
 
 }  // namespace
 
-void NetReader::read(const Photo& photo, const PlaneView& view,
+void NetReader::read(const Photo& photo, const StackFrame& frame,
                      std::vector<std::vector<Writing>>& writings) {
-  std::vector<cv::Mat> crops;
-  std::vector<Writing*> owners;
-  for (auto& strip : writings)
-    for (Writing& w : strip) owners.push_back(&w);
-  for (const Writing* w : owners)
-    for (int turn : {0, 180})
-      for (double framing : kFramings)
-        crops.push_back(cut(photo, view, *w, w->rotation_deg + turn, framing));
-  if (crops.empty()) return;
-  cv::Mat out;
-  nets_.reader.setInput(cv::dnn::blobFromImages(crops));
-  out = nets_.reader.forward();
-  const float* logits = out.ptr<float>();
-  constexpr std::size_t kShots = kFramings.size();
-  for (std::size_t i = 0; i < owners.size() * 2; ++i) {
-    std::vector<double> mean(49, 0.0);
-    for (std::size_t shot = 0; shot < kShots; ++shot) {
-      const std::vector<double> p =
-          probabilities(logits + (i * kShots + shot) * 49, nets_.calibrations.reader_temperature);
-      for (std::size_t j = 0; j < p.size(); ++j) mean[j] += p[j] / kShots;
-    }
-    (i % 2 == 0 ? owners[i / 2]->upright : owners[i / 2]->turned) = decode(mean);
+  std::vector<Task> tasks;
+  for (std::size_t strip = 0; strip < writings.size(); ++strip)
+    for (Writing& w : writings[strip])
+      for (const bool turned : {false, true}) tasks.push_back({&w, strip, turned, {}, {}});
+  std::vector<Task*> all, again;
+  for (Task& t : tasks) all.push_back(&t);
+  if (all.empty()) return;
+  read_columns(crops_of(photo, frame, kFirstFraming, all), nets_, all);
+  for (Task& t : tasks)
+    if (probability_of("", t.columns.front()) < kSurelyNothing) again.push_back(&t);
+  if (!again.empty()) read_places(crops_of(photo, frame, kFirstFraming, again), nets_, again);
+  for (const double framing : kOtherFramings) {
+    if (again.empty()) break;
+    const cv::Mat crops = crops_of(photo, frame, framing, again);
+    read_columns(crops, nets_, again), read_places(crops, nets_, again);
   }
+  for (const Task& t : tasks)
+    (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
 }
 
 }  // namespace plumbstack

@@ -31,7 +31,7 @@ double mean_in(const FaceMaps& maps, FacePlane plane, const cv::Rect2d& box_mm);
 
 struct Reading {
   std::string text;  // empty = no readable upright number
-  double score = 0;  // least of the probabilities that the text rests on; calibrated elsewhere
+  double score = 0;  // the network's own probability of the text; calibrated elsewhere
 };
 
 /// A piece of writing somewhere on a strip.
@@ -48,11 +48,14 @@ struct Writing {
 std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const FaceMaps& maps,
                                                 std::size_t most = 4);
 
+/// Adds, unread, the places where the writings of the other strips say that one should be.
+void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings);
+
 /// Reads every writing in both ways round.
 class NumberReader {
  public:
   virtual ~NumberReader() = default;
-  virtual void read(const Photo& photo, const PlaneView& view,
+  virtual void read(const Photo& photo, const StackFrame& frame,
                     std::vector<std::vector<Writing>>& writings) = 0;
 };
 
@@ -60,7 +63,7 @@ class NumberReader {
 class NetReader : public NumberReader {
  public:
   explicit NetReader(Nets& nets) : nets_(nets) {}
-  void read(const Photo& photo, const PlaneView& view,
+  void read(const Photo& photo, const StackFrame& frame,
             std::vector<std::vector<Writing>>& writings) override;
 
  private:
@@ -75,24 +78,45 @@ using ReadingTrust = std::function<double(const Writing&, int rotation_deg, cons
 
 /// The sequence number of each strip among its writings.
 std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const StackFrame& frame,
-                                       const FaceMaps& maps,
                                        const std::vector<std::vector<Writing>>& writings,
                                        const ReadingTrust& trust);
+/// Sets place_seen of the marks without text whose place is in plain sight and blank.
+void find_blank_places(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
+                       std::vector<NumberMark>& marks);
 
+/// Which distance along the strip marks of a kind have in common.
+enum class Along { from_nearer_end, from_left };
+/// The distance (mm) at which most strips show a peak of the planes; nullopt where few agree.
+std::optional<double> column_of_marks(const StackFrame& frame, const FaceMaps& maps,
+                                      const std::vector<FacePlane>& planes, Along along);
+/// The strip as a box of the side.
+cv::Rect2d box_of(const StripPlace& strip);
+
+/// Probability that a place shows a plus or a minus, as the sign network has it.
+struct SignOdds {
+  double plus = 0, minus = 0;
+};
+std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
+                                 const std::vector<cv::Point2d>& places_mm, Nets& nets);
+
+/// What one place of a strip tells of a sign.
 struct SignSpot {
-  std::optional<Sign> sign;
-  double confidence = 0;
+  SignOdds odds;              // by shape
+  std::optional<Sign> color;  // by colour, where the pack names colours
+  cv::Rect2d box;             // where on the side it was looked for, mm
   cv::Point2d centre_mm;
 };
 
-/// Signs of one strip by shape and colour: at its left and right end, or anywhere (`whole`).
+/// Signs of one strip: at its left and right end, or anywhere (`whole`).
 struct SignsFound {
   SignSpot left, right, whole;
 };
-SignsFound find_signs(const Photo& photo, const StackFrame& frame, const FaceMaps& maps,
-                      const SignRule& rule, std::size_t strip, const Calibrations& calibrations);
+/// For every strip.
+std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
+                                   const FaceMaps& maps, const SignRule& rule, Nets& nets);
+/// `column`: distance of the vents from the nearer end; nullopt = no vents to speak of.
 VentMark find_vent(const StackFrame& frame, const FaceMaps& maps, std::size_t strip,
-                   const Calibration& calibration);
+                   const std::optional<double>& column, const Calibration& calibration);
 
 /// Area in mm^2 of one colour inside a box of the side.
 double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& box_mm,
@@ -100,9 +124,9 @@ double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& 
 
 /// The sign at the end that the pack names, given what was found at both.
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
-                      const PlaneView& view);
+                      const PlaneView& view, const Calibration& calibration);
 
-/// The edge of the photo at which the numbers put slot 1: by rotation and end of most trusted ones.
-std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks, const TrustBar& bar);
+/// The edge of the photo at which the numbers put slot 1: by rotation and end of most of them.
+std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks);
 
 }  // namespace plumbstack

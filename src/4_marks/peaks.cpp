@@ -13,7 +13,7 @@ cv::Rect pixels_of(const FaceMaps& maps, const cv::Rect2d& box, const cv::Mat& p
   return cv::Rect(low, high) & cv::Rect({}, plane.size());
 }
 
-constexpr int kReach = 5;  // cells; as the calibration's own peaks are sought
+constexpr int kReach = 3;  // cells; as the calibration's own peaks are sought
 
 bool is_highest(const cv::Mat& plane, int x, int y) {
   const float here = plane.at<float>(y, x);

@@ -19,7 +19,10 @@ void judge_stagger(const SideCase& c, int slot, std::vector<int>& unsure,
   const double limit = *c.pack.stagger_limit_mm, sd = marks.stagger_sd_mm;
   const double off = marks.stagger_mm ? std::abs(*marks.stagger_mm) : std::nan("");
   const std::string where = slots_text({slot});
-  if (off > limit)
+  // A measurement whose own spread is half the limit can't tell right from wrong, unless it is far
+  // off. Written so that a value that is no number is unsure too.
+  const bool tells = sd >= 0 && sd <= limit / 2;
+  if (off > (tells ? limit : limit + 2 * sd))
     found.push_back({"stagger.over",
                      Severity::fix,
                      c.side.name,
@@ -28,9 +31,7 @@ void judge_stagger(const SideCase& c, int slot, std::vector<int>& unsure,
                      "loosen the frame, push " + modules_text({slot}) + " " + mm(off) + " to the " +
                          (*marks.stagger_mm > 0 ? "left" : "right") +
                          " (slot 1 up), and press again"});
-  // A measurement whose own spread is half the limit can't tell right from wrong. Written so that
-  // a value that is no number is unsure too.
-  else if (!(off <= limit) || !(sd >= 0 && sd <= limit / 2))
+  else if (!(off <= limit) || !tells)
     unsure.push_back(slot);
   else if (off > limit - 2 * sd)
     found.push_back(

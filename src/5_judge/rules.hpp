@@ -47,7 +47,6 @@ std::optional<int> trusted_number(const SideCase& c, int slot);
 /// The slot where that number belongs; outside 1..N where it is foreign.
 std::optional<int> home_slot(const SideCase& c, int slot);
 
-std::string slots_text(const std::vector<int>& slots);    // "slot 7", "slots 3 to 5, 7 and 9"
 std::string modules_text(const std::vector<int>& slots);  // "the module in slot 7", ...
 
 /// What to do about the whole stack, from the evidence of all sides together.

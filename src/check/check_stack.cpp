@@ -2,6 +2,7 @@
 
 #include <chrono>
 
+#include "debug_pictures.hpp"
 #include "parts.hpp"
 
 namespace plumbstack {
@@ -15,6 +16,7 @@ class Stopwatch {
     ms_[stage] += std::chrono::duration<double, std::milli>(now - last_).count();
     last_ = now;
   }
+  void skip() { last_ = std::chrono::steady_clock::now(); }  // debug pictures are no stage
 
  private:
   std::map<std::string, double>& ms_;
@@ -24,17 +26,21 @@ class Stopwatch {
 Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
                                  std::string side_name, const std::vector<std::string>& taken,
                                  Nets& nets, const CheckOptions& options, Stopwatch& watch,
-                                 std::string& note) {
+                                 DebugPictures& debug, std::string& note) {
   CheckedPhoto checked;
   Result<Photo> photo = load_photo(request.file, options.photo);
   if (!photo) return tl::unexpected<Error>(photo.error());
   checked.photo = std::move(*photo);
   watch.lap("decode");
+  debug.photo(checked.photo);
+  watch.skip();
   const Side* side = side_name.empty() ? &pack.sides.front() : pack.side(side_name);
   Result<std::optional<FoundStack>> found =
       find_stack(checked.photo, pack, *side, nets, options.stack);
   if (!found) return tl::unexpected<Error>(found.error());
   watch.lap("stack");
+  debug.stack(checked.photo, *found, nets);
+  watch.skip();
   if (found->has_value() && side_name.empty())
     side = pack.side(side_by_marks(pack, (*found)->maps, (*found)->frame, taken));
   checked.side = side->name;
@@ -42,10 +48,18 @@ Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
     checked.evidence = no_stack(side->name);
     return checked;
   }
+  const StackFrame& frame = (*found)->frame;
+  const std::vector<StripCut> strips = cut_strips(checked.photo, frame);
+  watch.lap("strips");
+  debug.strips(strips);
+  watch.skip();
   const UnorientedMarks read = read_marks(checked.photo, **found, pack, *side, nets);
   if (!read.note.empty()) note = read.note;
   watch.lap("marks");
-  checked.evidence = evidence_of(pack, *side, **found, read, options.trust_bar, request.slot_1_at);
+  debug.marks(checked.photo, frame, with_slot_1(read, *side, read.marks.first_at));
+  watch.skip();
+  checked.evidence =
+      evidence_of(pack, *side, **found, strips, read, request.slot_1_at);
   checked.frame = std::move((*found)->frame);
   return checked;
 }
@@ -60,10 +74,11 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
   Stopwatch watch(check.ms);
   Result<std::vector<std::string>> sides = asked_sides(pack, requests);
   if (!sides) return tl::unexpected<Error>(sides.error());
+  DebugPictures debug(options.debug_dir);
   std::vector<SideEvidence> evidence;
   for (std::size_t i = 0; i < requests.size(); ++i) {
     Result<CheckedPhoto> checked =
-        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, check.note);
+        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, debug, check.note);
     if (!checked) return tl::unexpected<Error>(checked.error());
     (*sides)[i] = checked->side;
     evidence.push_back(checked->evidence);
@@ -73,6 +88,8 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
   watch.lap("judge");
   check.ms["total"] =
       std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
+  const Result<void> written = debug.finish(pack, check);
+  if (!written) return tl::unexpected<Error>(written.error());
   return check;
 }
 

@@ -6,6 +6,7 @@
 
 #include "plumbstack/check_stack.hpp"
 #include "plumbstack/read_marks.hpp"
+#include "plumbstack/strips.hpp"
 
 namespace plumbstack {
 
@@ -19,8 +20,9 @@ std::string side_by_marks(const Pack& pack, const FaceMaps& maps, const StackFra
                           const std::vector<std::string>& taken);
 
 /// What the judge may know of a photo in which a stack was found.
+/// @param strips of the found frame, in its order
 SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& found,
-                         const UnorientedMarks& read, const TrustBar& bar,
+                         const std::vector<StripCut>& strips, const UnorientedMarks& read,
                          const std::optional<Edge>& given);
 /// ... and of one without.
 SideEvidence no_stack(const std::string& side);

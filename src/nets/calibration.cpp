@@ -51,17 +51,15 @@ double Calibration::look_up(double score) const {
 }
 
 Result<Calibrations> load_calibrations(const std::filesystem::path& folder) {
-  const auto reader = read_json(folder / "reader.calibration.json");
-  if (!reader) return tl::unexpected<Error>(reader.error());
-  const auto face = read_json(folder / "face.calibration.json");
-  if (!face) return tl::unexpected<Error>(face.error());
+  const auto marks = read_json(folder / "marks.calibration.json");
+  if (!marks) return tl::unexpected<Error>(marks.error());
   try {
     Calibrations all;
-    all.number = table_from(reader->at("table"));
-    all.reader_temperature = reader->at("temperature").get<double>();
-    all.vent = table_from(face->at("vent"));
-    all.plus = table_from(face->at("plus"));
-    all.minus = table_from(face->at("minus"));
+    all.reader_temperature = marks->at("reader_temperature").get<double>();
+    all.places_temperature = marks->at("places_temperature").get<double>();
+    all.number = table_from(marks->at("number"));
+    all.vent = table_from(marks->at("vent"));
+    all.sign = table_from(marks->at("sign"));
     auto second = second_tables(folder);
     if (!second) return tl::unexpected<Error>(second.error());
     all.second = std::move(*second);

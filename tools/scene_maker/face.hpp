@@ -49,6 +49,25 @@ struct Look {
   cv::Scalar label_color;
   bool stud_gold = false;
   std::optional<Plates> plates;
+  /// What is chosen while drawing and yet belongs to the modules (mould, studs), where several
+  /// photos show them; nullopt: the scene's dice choose it.
+  std::optional<std::uint64_t> seed;
+  bool plain_pads = false;  // signs, vents and numbers stand clear of ribs, holes and screws
+};
+
+/// The dice for what belongs to the modules: the scene's, or those of the look's own seed.
+class ModuleDice {
+ public:
+  ModuleDice(Dice& scene, const Look& look) : own_(look.seed.value_or(0)) {
+    dice_ = look.seed ? &own_ : &scene;
+  }
+  ModuleDice(const ModuleDice&) = delete;
+  ModuleDice& operator=(const ModuleDice&) = delete;
+  Dice& operator*() { return *dice_; }
+
+ private:
+  Dice own_;
+  Dice* dice_;
 };
 
 Look choose_look(Dice& dice, const SidePlan& plan);

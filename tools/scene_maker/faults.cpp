@@ -33,9 +33,11 @@ void move_one(Dice& dice, SidePlan& plan, std::vector<std::string>& texts) {
   texts.insert(texts.begin() + to, text);
 }
 
-void turn_some(Dice& dice, SidePlan& plan) {
-  for (int left = dice.whole(1, 3); left > 0; --left)
-    plan.stack[static_cast<std::size_t>(index(dice, plan))].turned = true;
+void turn_some(Dice& dice, SidePlan& plan, bool Module::*what, bool Module::*too) {
+  for (int left = dice.whole(1, 3); left > 0; --left) {
+    Module& m = plan.stack[static_cast<std::size_t>(index(dice, plan))];
+    m.*what = m.*too = true;
+  }
 }
 
 Json finding(const char* code, const std::vector<int>& slots) {
@@ -58,7 +60,8 @@ void number_findings(const SidePlan& plan, const std::vector<std::string>& texts
       foreign.push_back(k + 1);
     else if (number != plan.first + k)
       order.push_back(k + 1);
-    if (plan.stack[static_cast<std::size_t>(k)].turned) turned.push_back(k + 1);
+    const Module& m = plan.stack[static_cast<std::size_t>(k)];
+    if (m.turned != m.miswritten) turned.push_back(k + 1);
   }
   for (const auto& [text, slots] : owners)
     if (slots.size() > 1) found.push_back(finding("number.duplicate", slots));
@@ -79,40 +82,50 @@ void number_findings(const SidePlan& plan, const std::vector<std::string>& texts
 
 const std::vector<std::string>& fault_names() {
   static const std::vector<std::string> names{
-      "none",           "number.order",   "number.order_odd", "number.moved", "number.duplicate",
-      "number.foreign", "number.missing", "turned",           "stagger.over", "seat.gap",
-      "count.short",    "count.long",     "stack.reversed"};
+      "none",           "number.order",   "number.order_odd", "number.moved",    "number.duplicate",
+      "number.foreign", "number.missing", "number.end",       "number.rotation", "turned",
+      "vent.repeat",    "sign.repeat",    "stagger.over",     "seat.gap",        "count.short",
+      "count.long",     "stack.reversed"};
   return names;
 }
 
-std::vector<std::string> number_texts(Dice& dice, SidePlan& plan) {
+std::vector<std::string> plain_texts(const SidePlan& plan) {
   std::vector<std::string> texts;
   for (int k = 0; k < plan.modules; ++k) texts.push_back(std::to_string(plan.first + k));
-  const auto any = [&]() -> std::string& {
-    return texts[static_cast<std::size_t>(index(dice, plan))];
-  };
-  if (plan.fault == "number.order") swap_two(dice, plan, texts, true);
-  if (plan.fault == "number.order_odd") swap_two(dice, plan, texts, false);
-  if (plan.fault == "number.moved") move_one(dice, plan, texts);
-  if (plan.fault == "number.duplicate") {
-    const int k = dice.whole(1, plan.modules - 1);
-    texts[static_cast<std::size_t>(k)] = texts[static_cast<std::size_t>(dice.whole(0, k - 1))];
-  }
-  if (plan.fault == "number.foreign")
-    any() = std::to_string(plan.first + plan.modules + dice.whole(0, 40));
-  if (plan.fault == "number.missing") any().clear();
-  if (plan.fault == "turned") turn_some(dice, plan);
-  if (plan.fault == "count.short") ++plan.declared_modules;
-  if (plan.fault == "count.long") --plan.declared_modules;
   return texts;
 }
 
-void displace(Dice& dice, const Ask& ask, SidePlan& plan) {
-  if (plan.fault == "stagger.over") {
-    const double size = ask.stagger_mm > 0 ? ask.stagger_mm : dice.uniform(1.3, 6);
+void disorder(Dice& dice, const std::string& fault, SidePlan& plan,
+              std::vector<std::string>& texts) {
+  const auto any = [&]() -> std::string& {
+    return texts[static_cast<std::size_t>(index(dice, plan))];
+  };
+  if (fault == "number.order") swap_two(dice, plan, texts, true);
+  if (fault == "number.order_odd") swap_two(dice, plan, texts, false);
+  if (fault == "number.moved") move_one(dice, plan, texts);
+  if (fault == "number.duplicate") {
+    const int k = dice.whole(1, plan.modules - 1);
+    texts[static_cast<std::size_t>(k)] = texts[static_cast<std::size_t>(dice.whole(0, k - 1))];
+  }
+  if (fault == "number.foreign")
+    any() = std::to_string(plan.first + plan.modules + dice.whole(0, 40));
+  if (fault == "number.missing") any().clear();
+  if (fault == "turned") turn_some(dice, plan, &Module::turned, &Module::turned);
+  if (fault == "number.end" || fault == "number.rotation")
+    turn_some(dice, plan, &Module::miswritten, &Module::miswritten);
+  // It was numbered as it stood, the wrong way round: only vent and sign tell.
+  if (fault == "vent.repeat" || fault == "sign.repeat")
+    turn_some(dice, plan, &Module::turned, &Module::miswritten);
+  if (fault == "count.short") ++plan.declared_modules;
+  if (fault == "count.long") --plan.declared_modules;
+}
+
+void displace(Dice& dice, const std::string& fault, double stagger_mm, SidePlan& plan) {
+  if (fault == "stagger.over") {
+    const double size = stagger_mm > 0 ? stagger_mm : dice.uniform(1.3, 6);
     plan.stack[static_cast<std::size_t>(index(dice, plan))].stagger = dice.pick({-1, 1}) * size;
   }
-  if (plan.fault == "seat.gap")
+  if (fault == "seat.gap")
     plan.stack[static_cast<std::size_t>(dice.whole(0, plan.modules - 2))].gap_after =
         plan.gap_limit + dice.uniform(0.8, 5);
 }
@@ -133,7 +146,7 @@ Json findings_of(const SidePlan& plan, const std::vector<std::string>& texts) {
     if (k + 1 < plan.modules && m.gap_after > plan.gap_limit)
       found.push_back(finding("seat.gap", {k + 1, k + 2}));
   }
-  if (plan.fault == "stack.reversed") found.push_back(finding("stack.reversed", {}));
+  if (plan.slot_1_up && plan.slot_1_at != "top") found.push_back(finding("stack.reversed", {}));
   return found;
 }
 

@@ -10,14 +10,18 @@
 
 namespace scene {
 
-/// Finding codes that a scene can be asked for, "none" first.
+/// Faults that a scene can be asked for, "none" first: finding codes, and by other names
+/// number.order_odd (swapped without a turn), number.moved (taken out and put in elsewhere) and
+/// turned (end for end, once it was numbered).
 const std::vector<std::string>& fault_names();
 
-/// Order, turns and numbers as the fault wants them: the texts of the slots, and Module::turned
-/// set.
-std::vector<std::string> number_texts(Dice& dice, SidePlan& plan);
-/// Stagger and gap faults, after the axis was laid out.
-void displace(Dice& dice, const Ask& ask, SidePlan& plan);
+/// The numbers of a stack in order.
+std::vector<std::string> plain_texts(const SidePlan& plan);
+/// Order, turns and numbers as the fault wants them; other faults change nothing here.
+void disorder(Dice& dice, const std::string& fault, SidePlan& plan,
+              std::vector<std::string>& texts);
+/// Stagger and gap as the fault wants them. @param stagger_mm 0 = at random
+void displace(Dice& dice, const std::string& fault, double stagger_mm, SidePlan& plan);
 
 /// Every finding of the plan as it stands, worked out from its states, not from the fault's name.
 nlohmann::ordered_json findings_of(const SidePlan& plan, const std::vector<std::string>& texts);

@@ -34,17 +34,20 @@ struct MarkAt {
 };
 
 struct Module {
-  bool flipped = false;  // which way round it stands: its drawn face is turned by half a turn
-  bool turned = false;   // that is a fault
-  double stagger = 0;    // mm, to the right
-  double gap_after = 0;  // mm beyond the pitch
-  double top = 0;        // mm along the axis, filled when the plan is laid out
+  bool flipped = false;     // which way round it stands: its drawn face is turned by half a turn
+  bool turned = false;      // that is a fault
+  bool miswritten = false;  // its number was written while it stood the other way round
+  double stagger = 0;       // mm, to the right
+  double gap_after = 0;     // mm beyond the pitch
+  double top = 0;           // mm along the axis, filled when the plan is laid out
+  std::optional<std::uint64_t> plastic;  // seed of its own shade, where several sides show it
   std::vector<Writing> writings;
   std::vector<MarkAt> marks;  // vents and signs
 };
 
 struct SidePlan {
   std::string kind;  // number, vent, top, terminal
+  std::string name;  // of the side in its pack
   int modules = 0;
   double length = 285, height = 118, thickness = 19.6, pitch = 19.6, strip = 285;
   bool has_number = false, has_vent = false, has_sign = false;

@@ -70,6 +70,19 @@ void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Came
     }
 }
 
+// A technician sees to it that the stack fills the photo, upright or across as it stands, and
+// isn't seen from far aside.
+CameraWish careful_wish(Dice& dice, const SidePlan& plan, int long_side) {
+  CameraWish wish = camera_wish(dice, plan, long_side);
+  const bool axis_upright = plan.slot_1_at == "top" || plan.slot_1_at == "bottom";
+  const bool tall = plan.axis_mm() > plan.strip;
+  wish.photo = photo_size(dice, long_side, axis_upright == tall);
+  wish.max_slant_deg = 20;
+  wish.max_roll_deg = 6;
+  if (plan.capture_fault != "crop") wish.fill_low = 0.82, wish.fill_high = 0.96;
+  return wish;
+}
+
 Canvas blank_canvas(Dice& dice, cv::Size size, const Camera* camera) {
   Canvas canvas;
   canvas.photo = draw_background(dice, size);
@@ -80,14 +93,10 @@ Canvas blank_canvas(Dice& dice, cv::Size size, const Camera* camera) {
   return canvas;
 }
 
-}  // namespace
-
-Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side) {
-  const CameraWish wish = camera_wish(dice, plan, long_side);
-  const Camera camera = place_camera(dice, wish);
-  Canvas canvas = blank_canvas(dice, wish.photo, &camera);
-  canvas.lamp = choose_lamp(dice, camera);
-  const Look look = choose_look(dice, plan);
+// The stack on the canvas, seen by the canvas's camera under its lamp.
+Scene photographed(Dice& dice, const SidePlan& plan, const SceneTexts& texts, const Look& look,
+                   Canvas& canvas) {
+  const Camera& camera = *canvas.camera;
   draw_bodies(dice, canvas, plan, look);
   const double scale = std::clamp(camera.px_per_mm() * 1.15, 1.2, 6.0);
   const FaceDrawing drawing = draw_face(dice, plan, look, texts.number, texts.other, scale);
@@ -103,6 +112,29 @@ Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int 
   expose(dice, canvas.photo, canvas.cover, camera, {plan.strip, plan.axis_mm()}, capture);
   nlohmann::ordered_json truth = truth_of(plan, camera, drawing, canvas.cover);
   return {canvas.photo, canvas.cover, std::move(truth)};
+}
+
+}  // namespace
+
+Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side) {
+  const CameraWish wish = camera_wish(dice, plan, long_side);
+  const Camera camera = place_camera(dice, wish);
+  Canvas canvas = blank_canvas(dice, wish.photo, &camera);
+  canvas.lamp = choose_lamp(dice, camera);
+  const Look look = choose_look(dice, plan);
+  return photographed(dice, plan, texts, look, canvas);
+}
+
+Scene draw_shop_photo(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side,
+                      const Look& look) {
+  const CameraWish wish = careful_wish(dice, plan, long_side);
+  const Camera camera = place_camera(dice, wish);
+  Canvas canvas;
+  canvas.photo = draw_bench(dice, wish.photo);
+  canvas.cover = cv::Mat::zeros(wish.photo.height / 4, wish.photo.width / 4, CV_8U);
+  canvas.camera = &camera;
+  canvas.lamp = choose_lamp(dice, camera);
+  return photographed(dice, plan, texts, look, canvas);
 }
 
 Scene draw_empty_scene(Dice& dice, int long_side) {

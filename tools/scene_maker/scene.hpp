@@ -21,8 +21,13 @@ struct SceneTexts {
   DrawText other;   // of its other writing
 };
 
-/// Draws the plan. `long_side_px` is the photo's longer edge.
+/// Draws the plan as any photo may show it. `long_side_px` is the photo's longer edge.
 Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side_px);
+
+/// Draws the plan as someone photographs it who wants it checked: on a bench, nearly straight on,
+/// filling the photo. @param look of the stack, which its other photos show too
+Scene draw_shop_photo(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side_px,
+                      const Look& look);
 
 /// A bench without a stack.
 Scene draw_empty_scene(Dice& dice, int long_side_px);

@@ -3,10 +3,11 @@
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
-#include <opencv2/imgproc.hpp>
+#include <sstream>
 
-#include "lettering.hpp"
+#include "hands.hpp"
 #include "scene.hpp"
+#include "stack_photos.hpp"
 #include "write_jpeg.hpp"
 
 namespace {
@@ -18,21 +19,11 @@ struct Settings {
   int first = 0;
   bool held_out = false;
   double empty_share = 0;
+  std::string stack_pack;  // a pack definition: draw every side of one stack
+  int quality = 0;         // of the JPEG; 0 varies
+  bool cover = false;
   scene::Ask ask;
 };
-
-scene::SceneTexts choose_texts(scene::Dice& dice, const scene::LetteringShop& shop) {
-  const auto by = [&](const scene::Writer& writer) {
-    return [&shop, &dice, writer](const std::string& text, double height_px) {
-      return shop.draw(text, height_px, writer, dice);
-    };
-  };
-  const scene::Writer first = shop.any_writer(dice);
-  const scene::Writer second = dice.chance(0.4)   ? first
-                               : dice.chance(0.5) ? shop.any_writer(dice)
-                                                  : shop.printed(dice);
-  return {by(first), by(second)};
-}
 
 bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int index) {
   scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(index));
@@ -44,7 +35,8 @@ bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int
     made = scene::draw_empty_scene(dice, long_side);
   } else {
     const scene::SidePlan plan = scene::plan_side(dice, settings.ask);
-    made = scene::draw_scene(dice, plan, choose_texts(dice, shop), long_side);
+    const scene::Hands hands = scene::choose_hands(dice, shop);
+    made = scene::draw_scene(dice, plan, scene::texts_by(hands, shop, dice), long_side);
   }
   char number[16];
   std::snprintf(number, sizeof number, "_%06d", index);
@@ -52,8 +44,36 @@ bool write_scene(const Settings& settings, const scene::LetteringShop& shop, int
   made.truth["file"] = settings.prefix + number + ".jpg";
   made.truth["stack_id"] = settings.prefix + number;
   std::ofstream(stem + ".truth.json") << made.truth.dump() << "\n";
+  const int quality = settings.quality > 0 ? settings.quality : dice.whole(68, 95);
   return scene::write_pgm(stem + ".cover.pgm", made.cover) &&
-         scene::write_jpeg(stem + ".jpg", made.photo, dice.whole(68, 95));
+         scene::write_jpeg(stem + ".jpg", made.photo, quality);
+}
+
+// SIDE=FAULT
+void split_capture(const std::string& text, scene::StackAsk& ask) {
+  const std::size_t equals = text.find('=');
+  if (text.empty() || text == "none") return;
+  ask.spoilt_side = text.substr(0, equals);
+  ask.capture_fault = equals == std::string::npos ? "" : text.substr(equals + 1);
+}
+
+int write_all_sides(const Settings& settings, const scene::LetteringShop& shop) {
+  scene::StackOrder order;
+  order.seed = settings.seed;
+  if (settings.long_side > 0) order.long_side_px = settings.long_side;
+  if (settings.quality > 0) order.jpeg_quality = settings.quality;
+  order.with_cover = settings.cover;
+  order.ask.stagger_mm = settings.ask.stagger_mm;
+  split_capture(settings.ask.capture_fault, order.ask);
+  std::istringstream faults(settings.ask.fault);
+  for (std::string fault; std::getline(faults, fault, ',');)
+    if (fault != "none") order.ask.faults.push_back(fault);
+  const auto written = scene::write_stack(settings.stack_pack, order, shop, settings.out);
+  if (written) return 0;
+  const plumbstack::Error& error = written.error();
+  std::fprintf(stderr, "scene_maker: %s%s%s\n", error.where.c_str(),
+               error.where.empty() ? "" : ": ", error.message.c_str());
+  return static_cast<int>(plumbstack::exit_code_of(error.code));
 }
 
 }  // namespace
@@ -78,10 +98,16 @@ int main(int argc, char** argv) {
   app.add_option("--modules", settings.ask.modules, "modules in the stack");
   app.add_option("--empty-share", settings.empty_share, "share of pictures without a stack, 0..1");
   app.add_flag("--training", settings.ask.training, "numbers, turns and places at random");
+  app.add_option("--stack", settings.stack_pack,
+                 "a pack definition: draw all its sides, of one stack, into the folder; --fault "
+                 "takes several, with commas; --capture takes SIDE=FAULT");
+  app.add_option("--quality", settings.quality, "of the JPEG, 1..100; 0 varies (85 for a stack)");
+  app.add_flag("--cover", settings.cover, "with --stack: SIDE.cover.pgm too");
   CLI11_PARSE(app, argc, argv);
   std::filesystem::create_directories(settings.out);
   const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin",
                                   settings.held_out);
+  if (!settings.stack_pack.empty()) return write_all_sides(settings, shop);
   for (int i = settings.first; i < settings.first + settings.count; ++i)
     if (!write_scene(settings, shop, i)) return 74;
   return 0;

@@ -141,7 +141,7 @@ Json pack_of(const SidePlan& plan) {
                        {"height", plan.height},
                        {"thickness", plan.thickness},
                        {"pitch", plan.pitch}};
-  pack["sides"] = {{plan.kind, side}};
+  pack["sides"] = {{plan.name, side}};
   pack["stagger_limit_mm"] = plan.stagger_limit;
   pack["seat_gap_limit_mm"] = plan.gap_limit;
   pack["slot_1_up"] = plan.slot_1_up;
@@ -170,7 +170,7 @@ void add_verdict(const SidePlan& plan, Json& truth) {
   truth["expect"] = hidden ? "retake" : faulty ? "fix" : "pass";
   std::vector<std::string> accept{truth["expect"]};
   if (hidden && faulty) accept.push_back("fix");
-  if (!hidden && (hard || plan.fault.starts_with("count") || plan.capture_fault != "none"))
+  if (!hidden && (hard || plan.declared_modules != plan.modules || plan.capture_fault != "none"))
     accept.push_back("retake");
   bool only_near = true;  // nothing wrong but a displacement that is close to its limit
   for (const Json& f : truth["findings"])
@@ -184,7 +184,7 @@ void add_verdict(const SidePlan& plan, Json& truth) {
 
 Json truth_of(const SidePlan& plan, const Camera& camera, const FaceDrawing& drawing,
               const cv::Mat& cover) {
-  Json truth{{"side", plan.kind},
+  Json truth{{"side", plan.name},
              {"width", camera.photo.width},
              {"height", camera.photo.height},
              {"exif_orientation", 1}};

@@ -90,8 +90,10 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
     cv::resize(small, shade, shade.size(), 0, 0, cv::INTER_LINEAR);
     cv::multiply(canvas.photo, shade, canvas.photo, 1 / 255.0);
   }
-  const bool studs = plan.kind != "terminal" && dice.chance(0.75);
-  const double stud_h = -depth * dice.uniform(0.12, 0.5), reach = dice.uniform(8, 17);
+  ModuleDice of_modules(dice, look);
+  const bool studs = plan.kind != "terminal" && (*of_modules).chance(0.75);
+  const double stud_h = -depth * (*of_modules).uniform(0.12, 0.5);
+  const double reach = (*of_modules).uniform(8, 17);
   const cv::Vec3d eye = canvas.camera->towards_camera();
   const auto draw_studs = [&](bool left) {
     for (const Module& m : plan.stack)
@@ -122,16 +124,18 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
 
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
   const cv::Scalar metal = look.stud_gold ? cv::Scalar(70, 160, 205) : cv::Scalar(170, 170, 170);
-  const double reach = dice.uniform(5, 16), nut = dice.uniform(3.5, 6);
-  const bool nuts = dice.chance(0.6);
+  ModuleDice of_modules(dice, look);
+  const double reach = (*of_modules).uniform(5, 16), nut = (*of_modules).uniform(3.5, 6);
+  const bool nuts = (*of_modules).chance(0.6);
   for (const Module& m : plan.stack)
     for (const MarkAt& mark : m.marks) {
       const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
       if (mark.kind == 'v' && look.vent == VentStyle::tube) {
         canvas.tube(at, look.vent_radius * 0.42, 1.5, look.vent_tube, look.plastic, true, false);
       } else if (mark.kind == 'P' || mark.kind == 'M') {
-        if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), false, false);
-        canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), false, false);
+        // The sign is beside it, and hidden behind it when seen from the wrong side.
+        if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), false, look.plain_pads);
+        canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), false, look.plain_pads);
       } else if (look.metal_pads && mark.kind != 'v') {
         canvas.tube({at.x + 1, at.y + 1}, 2.9, 0.5, reach, dice.near_color(metal, 8), false, false);
       }

@@ -71,6 +71,26 @@ cv::Mat draw_background(Dice& dice, cv::Size size) {
   return photo;
 }
 
+cv::Mat draw_bench(Dice& dice, cv::Size size) {
+  const cv::Scalar wood(120, 160, 195);
+  const bool planks = dice.chance(0.35);
+  const cv::Scalar top = planks ? wood
+                                : dice.pick({wood, cv::Scalar(75, 80, 70),
+                                             cv::Scalar(150, 140, 125), cv::Scalar(165, 168, 170),
+                                             cv::Scalar(205, 210, 212), cv::Scalar(120, 110, 85)});
+  cv::Mat photo(size, CV_8UC3, dice.near_color(top, 8));
+  if (planks) {
+    const int wide = dice.whole(size.width / 8, size.width / 3);
+    for (int x = dice.whole(0, wide); x < size.width; x += wide)
+      cv::line(photo, {x, 0}, {x + dice.whole(-8, 8), size.height}, shaded(top, 0.55), 3,
+               cv::LINE_AA);
+  }
+  blend_noise(dice, photo, dice.uniform(20, 300), 5, dice.uniform(0.05, 0.25), 0.7);
+  draw_clutter(dice, photo, dice.whole(1, 5));
+  if (dice.chance(0.6)) cv::GaussianBlur(photo, photo, {}, dice.uniform(1, 4));
+  return photo;
+}
+
 void draw_clutter(Dice& dice, cv::Mat& photo, int pieces) {
   for (; pieces > 0; --pieces) {
     const cv::Point2f at(static_cast<float>(dice.uniform(0, photo.cols)),

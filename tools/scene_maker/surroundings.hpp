@@ -28,7 +28,10 @@ struct Canvas {
             bool hole, bool covers);
 };
 
+/// Anything at all, so that nothing is learnt from it.
 cv::Mat draw_background(Dice& dice, cv::Size size);
+/// A workbench: wood, rubber mat, steel or concrete in quiet colours, a few things lying about.
+cv::Mat draw_bench(Dice& dice, cv::Size size);
 void draw_clutter(Dice& dice, cv::Mat& photo, int pieces);
 
 /// Bodies of the modules below the face plane, end plates, studs past the ends.

@@ -74,7 +74,11 @@ json read_one(const Photo& photo, const Truth& truth, Nets& nets, SecondReader& 
   Writing& w = one[0][0];
   const PlaneView view = view_of(truth.quad, w);
   loosen(w, dice);
-  NetReader(nets).read(photo, view, one);
+  StackFrame frame;
+  frame.view = view;
+  frame.strips.resize(1);  // one that reaches far beyond the writing: nothing is cut away
+  frame.strips[0].top_mm = -1e3, frame.strips[0].bottom_mm = 1e3;
+  NetReader(nets).read(photo, frame, one);
   const auto start = std::chrono::steady_clock::now();
   const UprightCrop crop = upright_crop(photo, view, w, 0);
   const auto reading = second.read(crop.grey, crop.text_px);

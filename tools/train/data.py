@@ -13,18 +13,19 @@ import torch
 import torch.nn.functional as F
 
 try:
-    from torchvision.io import ImageReadMode, decode_jpeg, read_file
-except (ImportError, OSError, RuntimeError):  # Pillow reads the same where torchvision is not
-    decode_jpeg = None
+    import cv2
+except ImportError:  # slower: Pillow reads and PyTorch scales the same
+    cv2 = None
 
 WORKERS = min(16, os.cpu_count() or 1)
 FAR = 1e6  # mm; where padding strips lie
+IGNORED = cv2.IMREAD_IGNORE_ORIENTATION if cv2 else 0
 
 
 def read_photo(path):
     """uint8 tensor 3 x H x W, blue first as the program's own pixels are."""
-    if decode_jpeg:
-        return decode_jpeg(read_file(path), ImageReadMode.RGB).flip(0)
+    if cv2:
+        return torch.from_numpy(cv2.imread(path, cv2.IMREAD_COLOR | IGNORED)).permute(2, 0, 1)
     from PIL import Image
     rgb = np.asarray(Image.open(path).convert("RGB"))
     return torch.from_numpy(rgb[:, :, ::-1].copy()).permute(2, 0, 1)
@@ -173,8 +174,7 @@ class Bank:
             start = self.offsets[i, level]
             self.bytes[start:start + h * w] = picture.permute(1, 2, 0).reshape(h * w, -1)
             if level + 1 < self.levels:
-                half = F.avg_pool2d(picture[None].float(), 2, ceil_mode=True)[0]
-                picture = half.round().clamp(0, 255).byte()
+                picture = shrunk(picture, self.shapes[i, level + 1])
 
     def sample(self, at, px, level):
         """Pictures `at` (numpy, B) at full-size pixels px (B x h x w x 2), bilinear on the copy
@@ -204,6 +204,10 @@ class Bank:
 def shrunk(photo, size):
     if tuple(photo.shape[1:]) == tuple(size):
         return photo
+    if cv2:
+        rows = photo.permute(1, 2, 0).contiguous().cpu().numpy()
+        small = cv2.resize(rows, (int(size[1]), int(size[0])), interpolation=cv2.INTER_AREA)
+        return torch.from_numpy(small.reshape(*small.shape[:2], -1)).permute(2, 0, 1)
     small = F.interpolate(photo[None].float(), size=[int(s) for s in size], mode="bilinear",
                           antialias=True, align_corners=False)[0]
     return small.round().clamp(0, 255).byte()
@@ -240,13 +244,14 @@ def read_pgm_size(path):
     return int(fields[2]), int(fields[1])
 
 
-def within(stems, gigabytes, bytes_per_pixel=4.0):
+def within(stems, gigabytes, long_side=None, bytes_per_pixel=4.0):
     """As many scenes as fit, judged by the sizes in their truth; evenly over the list."""
     room, kept = gigabytes * 1e9, []
     order = np.random.default_rng(1).permutation(len(stems))
     for i in order:
         head = json.load(open(stems[i] + ".truth.json"))
-        room -= head["width"] * head["height"] * bytes_per_pixel
+        size = np.array([head["width"], head["height"]], float)
+        room -= (size * min(1, (long_side or size.max()) / size.max())).prod() * bytes_per_pixel
         if room < 0:
             break
         kept.append(stems[i])

@@ -1,4 +1,4 @@
-"""Windows of rectified sides with their labels, as the face network sees them: 2.5 px/mm, the
+"""Windows of rectified sides with their labels, as the face network sees them: 1.25 px/mm, the
 planes of FacePlane (include/plumbstack/face_maps.hpp) at half of that, in the frame of an inexact
 fit."""
 import warnings
@@ -9,21 +9,21 @@ import torch
 from warp import grid, homography, project, project_each, scale_at, shift_scale
 
 warnings.filterwarnings("ignore", message="scatter_reduce")  # only old versions call it beta
-PX_PER_MM, PLANES = 2.5, 13
+PX_PER_MM, PLANES = 1.25, 13
 SEAM, LEFT, RIGHT, COVER, TEXT, LENGTH, HEIGHT, VENT, PLUS, MINUS = 0, 1, 2, 3, 4, 8, 9, 10, 11, 12
 LENGTH_MM, HEIGHT_MM = 64.0, 32.0  # full scale of the size planes
-MARGIN = np.array([25.0, 50.0])    # mm around the side that a window may show
-RIDGE_MM = 0.8                     # sigma of seams and ends: one cell
-MARK_MM = (2.4, 1.8, 1.8)          # sigma of vent, plus, minus
-CLOSE_MM = 1.0                     # strips nearer than this share one seam
+MARGIN = np.array([45.0, 75.0])    # mm around the side that a window may show
+RIDGE_MM = 1.6                     # sigma of seams and ends: one cell
+MARK_MM = (3.2, 2.4, 2.4)          # sigma of vent, plus, minus
+CLOSE_MM = 2.4                     # strips nearer than this share one seam
 
 
 def fit_errors(count, extent, rng):
-    """Frame of the fit -> true frame, mm: corners off by up to 3 % of the side in half of the
-    samples, under a millimetre in the others; with it the overall scale, up to 6 %, at times more
-    (packs too large for the raster are seen smaller)."""
-    coarse = rng.random(count) < 0.5
-    reach = np.where(coarse[:, None], rng.random((count, 1)) * 0.03 * extent, 0.7)
+    """Frame of the fit -> true frame, mm: corners off by up to 8 % of the side as after the coarse
+    finder, or by a millimetre as when the side is looked at again; with it the overall scale, up to
+    6 %, at times more (packs too large for the raster are seen smaller)."""
+    coarse = rng.random(count) < 0.6
+    reach = np.where(coarse[:, None], rng.random((count, 1)) * 0.08 * extent, 1.0)
     corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])[None] * extent[:, None]
     moved = corners + rng.uniform(-1, 1, (count, 4, 2)) * reach[:, None]
     scale = np.exp(np.where(rng.random(count) < 0.85, rng.uniform(-0.06, 0.06, count),
@@ -63,7 +63,8 @@ def raster(scenes, photos, at, maps, size, rng=None):
     """Images B x 3 x h x w and where they lie outside the photo (B x 1 x h x w)."""
     device = scenes.device
     px = scenes.distorted(project(scenes.h[at] @ maps, grid(*size, 1, device)), at)
-    level = np.log2(np.maximum(1, scale_at(scenes.h[at] @ maps, size[1] / 2, size[0] / 2)))
+    shrunk = scale_at(scenes.h[at] @ maps, size[1] / 2, size[0] / 2) * photos.scale[at]
+    level = np.log2(np.maximum(1, shrunk))
     level += rng.uniform(-0.4, 0.4, len(at)) if rng is not None else 0
     limit = torch.tensor(scenes.sizes[at][:, ::-1].copy(), dtype=torch.float32, device=device)
     outside = ((px < -0.5) | (px > limit[:, None, None] - 0.5)).any(-1)[:, None]
@@ -134,7 +135,7 @@ class Patches:
 def mark_planes(label, ignore, mm, inverse, scenes, at):
     marks = scenes.marks[at]
     places = torch.where(marks[..., 2:3] >= 0, marks[..., :2], torch.full_like(marks[..., :2], 1e5))
-    p = Patches(mm, inverse, places, 11)
+    p = Patches(mm, inverse, places, 7)
     kind, covered = marks[p.which, p.item, 2].long(), marks[p.which, p.item, 3] > 0
     square = (p.offset ** 2).sum(-1)
     sigma = torch.tensor(MARK_MM, device=mm.device)[kind].view(-1, 1, 1)
@@ -150,12 +151,12 @@ def text_planes(label, ignore, mm, inverse, scenes, at, turned, shrink):
     """`shrink`: raster mm per true mm, so that sizes are those that the raster shows."""
     texts = scenes.texts[at]
     places = torch.where(texts[..., 2:3] > 0, texts[..., :2], torch.full_like(texts[..., :2], 1e5))
-    p = Patches(mm, inverse, places, 30)
+    p = Patches(mm, inverse, places, 18)
     row = texts[p.which, p.item]
     length, height, quarter, covered, angle = (row[:, k].view(-1, 1, 1) for k in range(2, 7))
     along = p.offset[..., 0] * angle.cos() + p.offset[..., 1] * angle.sin()
     across = p.offset[..., 1] * angle.cos() - p.offset[..., 0] * angle.sin()
-    a, b = along / (length * 0.125).clamp(min=1.6), across / (height * 0.125).clamp(min=1.6)
+    a, b = along / (length * 0.125).clamp(min=2.4), across / (height * 0.125).clamp(min=2.4)
     shown = (covered <= 0).float()
     blob = torch.exp(-0.5 * (a ** 2 + b ** 2)) * shown
     flip = 2 * torch.tensor(turned, dtype=torch.long, device=mm.device)[p.which]

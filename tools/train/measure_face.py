@@ -3,17 +3,17 @@ import numpy as np
 import torch
 import torch.nn.functional as F
 
-from calibrate import cross_check, table
+from calibrate import cross_check
 from face_windows import (COVER, HEIGHT, HEIGHT_MM, LEFT, LENGTH, LENGTH_MM, MINUS, PLUS, RIGHT,
                           SEAM, TEXT, VENT, make_whole)
 
-CELL_MM = 0.8
+CELL_MM = 1.6
 NEAR_MM = 4.0   # a peak this near to a mark of its kind is right
 FLOOR = 0.1     # lower peaks are not looked at
 KINDS = {"text": range(TEXT, TEXT + 4), "vent": [VENT], "plus": [PLUS], "minus": [MINUS]}
 
 
-def peaks(plane, floor=FLOOR, reach=5):
+def peaks(plane, floor=FLOOR, reach=3):
     """Cells (y, x) that are the highest within `reach` cells."""
     top = F.max_pool2d(plane[None, None], 2 * reach + 1, 1, reach)[0, 0]
     return ((plane >= top) & (plane > floor)).nonzero()
@@ -38,7 +38,7 @@ def marks_of(out, label, ignore, found, heights, sizes):
                     sizes[k] += ((out[k][y, x] - label[k][y, x]).abs() * full).tolist()
 
 
-def crossing(line, at, reach=3):
+def crossing(line, at, reach=2):
     """Sub-cell place of the highest value of `line` within `reach` cells of `at`; None if low."""
     low, high = max(1, round(at) - reach), min(len(line) - 1, round(at) + reach + 1)
     if high - low < 3:
@@ -67,7 +67,7 @@ def lines_of(out, label, strips, maps, turned, errors):
     inverse = np.linalg.inv(maps[0])
     cells = lambda mm: ((np.c_[mm, np.ones(len(mm))] @ inverse.T)[:, :2] - 0.5) / 2
     top, bottom, left, right = strips.T
-    shared = np.r_[False, top[1:] - bottom[:-1] < 1.0]
+    shared = np.r_[False, top[1:] - bottom[:-1] < 2.4]
     cover = label[COVER]
     for share in (0.07, 0.3, 0.5, 0.7, 0.93):
         x = left + share * (right - left)
@@ -89,7 +89,7 @@ def summary(errors):
 
 
 def measure(net, scenes, photos, covers, limit):
-    """Figures, and tables from peak height to the measured probability of being right."""
+    """Figures over whole sides."""
     found, heights = {k: [0, 0] for k in KINDS}, {k: [] for k in KINDS}
     sizes, errors, cover = {LENGTH: [], HEIGHT: []}, {"seam": [], "end": []}, [0, 0]
     chosen = np.nonzero(scenes.stack)[0][:limit]
@@ -114,4 +114,4 @@ def measure(net, scenes, photos, covers, limit):
     figures["text"].update(length_error_median_mm=median(LENGTH),
                            height_error_median_mm=median(HEIGHT))
     figures.update({k: summary(v) for k, v in errors.items()})
-    return figures, {k: table(v) for k, v in heights.items()}
+    return figures

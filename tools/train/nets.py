@@ -63,7 +63,7 @@ class Finder(nn.Module):
 
 
 class Face(nn.Module):
-    """1x3xHxW at 2.5 px/mm -> 1x13xH/2xW/2, planes of FacePlane as logits."""
+    """1x3xHxW at 1.25 px/mm -> 1x13xH/2xW/2, planes of FacePlane as logits."""
 
     def __init__(self):
         super().__init__()
@@ -78,8 +78,30 @@ class Face(nn.Module):
 
 
 class Reader(nn.Module):
+    """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx22x1x24: two columns a cell, each with
+    logits of none and the digits 0-9. Reads as connectionist temporal classification does (Graves
+    et al. 2006): every column sees its own surroundings only, so that a digit is learnt once for
+    all places."""
+
+    def __init__(self):
+        super().__init__()
+        self.body = nn.Sequential(
+            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), nn.MaxPool2d(2),
+            conv(36, 68), conv(68, 68), nn.MaxPool2d((2, 1)), conv(68, 128))
+        self.drop = nn.Dropout(0.2)
+        self.tall = nn.Sequential(nn.Conv2d(128, 192, (6, 1), bias=False), nn.BatchNorm2d(192),
+                                  nn.ReLU(inplace=True))
+        self.beside = nn.Sequential(nn.Conv2d(192, 160, (1, 3), 1, (0, 1), bias=False),
+                                    nn.BatchNorm2d(160), nn.ReLU(inplace=True))
+        self.head = nn.Conv2d(160, 22, 1)
+
+    def forward(self, x):
+        return self.head(self.drop(self.beside(self.tall(self.drop(self.body(x))))))
+
+
+class Places(nn.Module):
     """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx49: length 0..4, then four places of
-    0-9 and none."""
+    0-9 and none. Sees the whole crop at once: other mistakes than the reader's."""
 
     def __init__(self):
         super().__init__()
@@ -93,6 +115,21 @@ class Reader(nn.Module):
     def forward(self, x):
         x = F.relu(self.whole(self.drop(self.body(x))))
         return torch.flatten(self.head(self.drop(x)), 1)
+
+
+class Sign(nn.Module):
+    """Bx1x32x32 at 2.5 px/mm, each patch at mean 0 and deviation 1 -> Bx3x1x1: neither, plus,
+    minus."""
+
+    def __init__(self):
+        super().__init__()
+        self.body = nn.Sequential(conv(1, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 40),
+                                  nn.MaxPool2d(2), conv(40, 64), conv(64, 64), nn.MaxPool2d(2))
+        self.head = nn.Sequential(nn.Conv2d(64, 64, 4, bias=False), nn.BatchNorm2d(64), nn.ReLU(),
+                                  nn.Dropout(0.2), nn.Conv2d(64, 3, 1))
+
+    def forward(self, x):
+        return self.head(self.body(x))
 
 
 class FinderOutput(nn.Module):
@@ -119,8 +156,10 @@ class FaceOutput(nn.Module):
 
 # name: network, what is shipped, input shape
 NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
-        "face": (Face, FaceOutput, (1, 3, 640, 384)),
-        "reader": (Reader, lambda net: net, (1, 1, 48, 96))}
+        "face": (Face, FaceOutput, (1, 3, 512, 384)),
+        "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
+        "places": (Places, lambda net: net, (1, 1, 48, 96)),
+        "sign": (Sign, lambda net: net, (1, 1, 32, 32))}
 
 
 def macs(net, shape):

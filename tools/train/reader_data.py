@@ -40,6 +40,11 @@ class Crops:
         return len(self.codes)
 
 
+def strip_of(strips, y):
+    """Upper and lower border of the strip that y lies on."""
+    return strips[np.abs(strips[:, :2].mean(1) - y).argmin(), :2]
+
+
 def empty_places(scenes, i, count, rng):
     """Places without writing, some of them signs and vents, as (x, y, px per mm, angle)."""
     texts = scenes.texts[i, :scenes.text_count[i], :3].cpu().numpy()
@@ -59,23 +64,35 @@ def empty_places(scenes, i, count, rng):
 
 def places(scenes, rng):
     """Every uncovered text of one to four digits and some empty places:
-    rows of scene, x, y, scale, angle, length px; and their texts."""
+    rows of scene, x, y, scale, angle, length px, and the borders of its strip; and their texts."""
     rows, strings = [], []
     for i in np.nonzero(scenes.stack)[0]:
         texts = scenes.texts[i, :scenes.text_count[i]].cpu().numpy()
+        strips = scenes.strips[i, :scenes.count[i]].cpu().numpy()
         for t, string in zip(texts, scenes.strings[i]):
             if t[5] > 0 or not (string.isdigit() and len(string) <= 4) or min(t[2], t[3]) <= 0:
                 continue
             scale = float(reading_scale(t[2], t[3]))
-            rows.append((i, t[0], t[1], scale, t[6], t[2] * scale))
+            rows.append((i, t[0], t[1], scale, t[6], t[2] * scale, *strip_of(strips, t[1])))
             strings.append(string)
         for x, y, scale, angle in empty_places(scenes, i, 3 + len(texts) // 6, rng):
-            rows.append((i, x, y, scale, angle, 0.0))
+            rows.append((i, x, y, scale, angle, 0.0, *strip_of(strips, y)))
             strings.append("")
-    return np.array(rows, float).reshape(-1, 6), strings
+    return np.array(rows, float).reshape(-1, 8), strings
 
 
-def cut(scenes, photos, rows, size, finer, batch=128):
+def own_strip(image, mm, borders, rng):
+    """What lies beyond the strip's borders (B x 2, known to about a millimetre) takes the mean
+    colour of what lies within: what neighbours carry must not be read along."""
+    slack = rng.uniform(-0.3, 1.3, borders.shape) * (-1, 1)
+    low, high = torch.tensor(borders + slack, dtype=torch.float32, device=mm.device).unbind(1)
+    y = mm[..., 1]
+    inside = ((y > low[:, None, None]) & (y < high[:, None, None]))[:, None]
+    mean = (image * inside).sum((2, 3), keepdim=True) / inside.sum((2, 3), keepdim=True).clamp(min=1)
+    return torch.where(inside, image, mean)
+
+
+def cut(scenes, photos, rows, size, finer, rng, batch=128):
     """uint8 N x 3 x size: the pictures at `rows`, upright in the text's own direction."""
     out = torch.empty((len(rows), 3, *size), dtype=torch.uint8, device=scenes.device)
     for k in range(0, len(rows), batch):
@@ -90,7 +107,9 @@ def cut(scenes, photos, rows, size, finer, batch=128):
         maps = scenes.h[at] @ m
         level = np.round(np.log2(np.maximum(1, scale_at(maps, *middle))))
         px = scenes.distorted(project(maps, grid(*size, 1, scenes.device)), at)
-        out[k:k + batch] = (photos.sample(at, px, level) * 255).round().byte()
+        image = own_strip(photos.sample(at, px, level), project(m, grid(*size, 1, scenes.device)),
+                          r[:, 6:8], rng)
+        out[k:k + batch] = (image * 255).round().byte()
     return out
 
 
@@ -102,7 +121,7 @@ def from_scenes(stems, device, rng, limit, group=192):
         rows, texts = places(scenes, rng)
         if len(rows):
             # Gathered in the computer's memory: joining them on the device would take it twice.
-            pixels.append(cut(scenes, fill(scenes, device)[0], rows, ROOM, FINER).cpu())
+            pixels.append(cut(scenes, fill(scenes, device)[0], rows, ROOM, FINER, rng).cpu())
             codes += [encode(t) for t in texts]
             lengths += rows[:, 5].tolist()
             strings += texts
@@ -165,6 +184,20 @@ def cut_again(crops, pick, turn, strength):
     finer = FINER if room else 1.0
     gx = (px * angle.cos() - py * angle.sin()) * finer / (w / 2)
     gy = (px * angle.sin() + py * angle.cos()) * finer / (h / 2)
+    return F.grid_sample(x, torch.stack([gx, gy], -1), mode="bilinear", padding_mode="border",
+                         align_corners=False)
+
+
+def cut_again_to(x, size, strength):
+    """Squares of `size` from the middle of larger ones (B x C x h x h), inexact as a finder is."""
+    b, _, h, _ = x.shape
+    r = lambda s: (torch.rand(b, 1, 1, device=x.device) * 2 - 1) * s * strength
+    angle, scale = r(0.16), torch.exp(r(0.22))
+    at = torch.arange(size, device=x.device, dtype=torch.float32) - (size - 1) / 2
+    yy, xx = torch.meshgrid(at, at, indexing="ij")
+    px, py = (xx + r(5)) * scale * torch.exp(r(0.1)), (yy + r(5)) * scale
+    gx = (px * angle.cos() - py * angle.sin()) / (h / 2)
+    gy = (px * angle.sin() + py * angle.cos()) / (h / 2)
     return F.grid_sample(x, torch.stack([gx, gy], -1), mode="bilinear", padding_mode="border",
                          align_corners=False)
 

@@ -1,4 +1,4 @@
-"""Face network: rectified side at 2.5 px/mm -> seams, ends, cover, writing, vents, signs."""
+"""Face network: rectified side at 1.25 px/mm -> seams, ends, cover, writing, vents, signs."""
 import json
 import os
 
@@ -14,9 +14,10 @@ from face_windows import COVER, LENGTH, SEAM, TEXT, VENT, make
 from measure_face import measure
 from nets import Face
 
-SIZES = ((640, 384), (384, 640), (512, 512))
-BLOBS = {"text": (slice(TEXT, TEXT + 4), 1.0), "vent": (slice(VENT, VENT + 1), 0.7),
-         "sign": (slice(VENT + 1, VENT + 3), 1.0)}
+SIZES = ((384, 384), (512, 288), (288, 512))
+STORED = 1150  # px, longer edge of the photos kept: finer than a window shows
+BLOBS = {"text": (slice(TEXT, TEXT + 4), 4.0), "vent": (slice(VENT, VENT + 1), 3.0),
+         "sign": (slice(VENT + 1, VENT + 3), 4.0)}
 
 
 def focal(logit, label, ignore):
@@ -48,8 +49,8 @@ def loss_of(out, label, ignore):
 
 
 def options():
-    args = base_options(32)
-    args.add_argument("--gigabytes", type=float, default=36, help="of photos on the device")
+    args = base_options(16)
+    args.add_argument("--gigabytes", type=float, default=12, help="of photos on the device")
     args.add_argument("--held", type=int, default=200, help="scenes to measure on")
     args.add_argument("--small", action="store_true", help="small windows, to try the code")
     return args.parse_args()
@@ -58,7 +59,7 @@ def options():
 def train(net, data, args, device, rng):
     scenes, photos, covers = data
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.01)
-    clock = Clock(args.minutes, optimizer, 2e-3)
+    clock = Clock(args.minutes, optimizer, args.peak)
     usable = np.nonzero(scenes.stack)[0]
     sizes = ((256, 192), (192, 256)) if args.small else SIZES
     while clock.tick():
@@ -68,7 +69,7 @@ def train(net, data, args, device, rng):
         with autocast(device):
             out = net(tinted(image).contiguous(memory_format=torch.channels_last))
         loss = step_of(net, optimizer, loss_of(out.float(), label, ignore))
-        if clock.steps % 100 == 0:
+        if clock.steps % 50 == 0:
             print("face", clock.steps, round(loss.item(), 4), flush=True)
         if clock.save_due():
             save_weights(net, os.path.join(args.out, "face.pt"))
@@ -78,20 +79,20 @@ def train(net, data, args, device, rng):
 def main():
     args = options()
     device, rng = setup(12), np.random.default_rng(12)
-    stems = within(scene_stems(args.scenes, ""), args.gigabytes)
+    stems = within(scene_stems(args.scenes, ""), args.gigabytes, STORED)
     scenes, held = Scenes(stems, device), Scenes(scene_stems(args.scenes, "val_"), device)
-    photos, covers = fill(scenes, device, cover=True)
+    photos, covers = fill(scenes, device, STORED, 2, cover=True)
     print("face scenes", len(scenes), len(held), flush=True)
-    net = started(Face(), "face", args, device)
+    first = make(scenes, photos, covers, np.nonzero(scenes.stack)[0][:16], SIZES[0], rng)[0]
+    net = started(Face(), "face", args, device, first)
     steps = train(net, (scenes, photos, covers), args, device, rng)
     save_weights(net, os.path.join(args.out, "face.pt"))
     export_net("face", args.out)
     del photos, covers
     net.eval()
-    figures, tables = measure(net, held, *fill(held, device, cover=True), args.held)
+    figures = measure(net, held, *fill(held, device, STORED, 2, cover=True), args.held)
     figures = {"steps": steps, "batch": args.batch, "training_scenes": len(scenes), **figures}
     json.dump(figures, open(os.path.join(args.out, "face.figures.json"), "w"), indent=1)
-    json.dump(tables, open(os.path.join(args.out, "face.calibration.json"), "w"), indent=1)
     print("face", figures, flush=True)
 
 

@@ -167,9 +167,10 @@ def main():
     train, held = Scenes(stems, device), Scenes(scene_stems(args.scenes, "val_"), device)
     photos, held_photos = fill(train, device, STORED)[0], fill(held, device, STORED)[0]
     print("finder scenes", len(train), len(held), flush=True)
-    net = started(Finder(), "finder", args, device)
+    first = make(train, photos, np.arange(min(32, len(train))), rng)[0]
+    net = started(Finder(), "finder", args, device, first)
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.01)
-    clock, weights = Clock(args.minutes, optimizer, 2e-3), os.path.join(args.out, "finder.pt")
+    clock, weights = Clock(args.minutes, optimizer, args.peak), os.path.join(args.out, "finder.pt")
     while clock.tick():
         image, label = make(train, photos, rng.integers(0, len(train), args.batch), rng)
         with autocast(device):

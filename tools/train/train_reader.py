@@ -1,4 +1,4 @@
-"""Number reader: upright crop 48 x 96 -> up to four digits, or "no upright number here"."""
+"""The two number networks: upright crop 48 x 96 -> the digits in it, if it holds an upright number."""
 import json
 import os
 
@@ -7,11 +7,12 @@ import torch
 import torch.nn.functional as F
 
 from augment import coarse, shaded, softened
-from calibrate import cross_check, table
+from calibrate import cross_check
 from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
 from data import scene_stems
 from export import export_net
-from nets import Reader
+from nets import NETS
+from number_codes import CODES
 from reader_data import W, crop_files, cut_again, from_files, from_scenes, grey, normalised
 
 NONE = (0, 10, 10, 10, 10)
@@ -62,43 +63,21 @@ def batch_of(crops, pick, train):
     return normalised(x), y
 
 
-def loss_of(out, y, smoothing=0.01):
-    loss = F.cross_entropy(out[:, :5], y[:, 0], label_smoothing=smoothing)
-    for i in range(4):
-        loss = loss + F.cross_entropy(out[:, 5 + 11 * i:16 + 11 * i], y[:, 1 + i],
-                                      label_smoothing=smoothing)
-    return loss
-
-
-def read(out, temperature):
-    """Lengths, digits and the least of the probabilities that the reading rests on."""
-    out = out / temperature
-    score, length = out[:, :5].softmax(1).max(1)
-    digits = []
-    for i in range(4):
-        # Among the digits only: a place within the length holds a digit.
-        p, digit = out[:, 5 + 11 * i:16 + 11 * i].softmax(1)[:, :10].max(1)
-        used = length > i
-        score = torch.where(used, torch.minimum(score, p), score)
-        digits.append(torch.where(used, digit, torch.full_like(digit, 10)))
-    return length, torch.stack(digits, 1), score
-
-
-def train(net, sources, args, device):
+def train(net, name, sources, args, device):
     """A batch holds crops of every source in equal parts."""
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
-    clock = Clock(args.minutes, optimizer, 2.5e-3)
+    clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():
         parts = [batch_of(s, torch.randint(0, len(s), (args.batch // len(sources),), device=device),
                           True) for s in sources]
         x, y = torch.cat([p[0] for p in parts]), torch.cat([p[1] for p in parts])
         with autocast(device):
             out = net(x.contiguous(memory_format=torch.channels_last))
-        loss = step_of(net, optimizer, loss_of(out.float(), y))
-        if clock.steps % 200 == 0:
-            print("reader", clock.steps, round(loss.item(), 4), flush=True)
+        loss = step_of(net, optimizer, CODES[name][0](out.float(), y))
+        if clock.steps % 100 == 0:
+            print(name, clock.steps, round(loss.item(), 4), flush=True)
         if clock.save_due():
-            save_weights(net, os.path.join(args.out, "reader.pt"))
+            save_weights(net, os.path.join(args.out, name + ".pt"))
     return clock.steps
 
 
@@ -115,15 +94,15 @@ def answers(net, crops, rounds):
     return torch.cat(outs), torch.cat(codes)
 
 
-def best_temperature(out, y):
+def best_temperature(name, out, y):
     grid = [0.6 * 1.06 ** k for k in range(30)]
-    return min(grid, key=lambda t: loss_of(out / t, y, 0.0).item())
+    return min(grid, key=lambda t: CODES[name][0](out / t, y).item())
 
 
-def figures_of(out, y, temperature):
+def figures_of(name, out, y, temperature):
     """Right readings by true length, and [score, right] of all crops read as a number."""
-    length, digits, score = read(out, temperature)
-    right = (length == y[:, 0]) & (digits == y[:, 1:]).all(1)
+    codes, score = CODES[name][1](out, temperature)
+    length, right = codes[:, 0], (codes == y).all(1)
     by_length = {str(k): {"n": int((y[:, 0] == k).sum()),
                           "right": round(right[y[:, 0] == k].float().mean().item(), 4)}
                  for k in range(5) if (y[:, 0] == k).any()}
@@ -133,28 +112,21 @@ def figures_of(out, y, temperature):
             "stated_right": round(sum(r for _, r in pairs) / max(1, len(pairs)), 4)}, pairs
 
 
-def calibrate(net, held, out_dir):
-    """Temperature and table from the held-out crops; both as told by the other half of them."""
-    figures, outs, codes = {}, [], []
-    for name, crops in held.items():
-        out, y = answers(net, crops, 2)
-        outs.append(out)
-        codes.append(y)
-    temperature = best_temperature(torch.cat(outs), torch.cat(codes)) if outs else 1.0
-    table_pairs = []
-    for name, out, y in zip(held, outs, codes):
-        figures[name], pairs = figures_of(out, y, temperature)
-        figures[name]["reliability"] = cross_check(pairs, BAR)
-        if name == "scenes" or "scenes" not in held:
-            table_pairs = pairs  # what the product meets are crops of photos
-    rows = table(table_pairs) if table_pairs else []
-    json.dump({"temperature": round(temperature, 4), "score": "least probability", "table": rows},
-              open(os.path.join(out_dir, "reader.calibration.json"), "w"), indent=1)
-    return {"temperature": round(temperature, 4), **figures}
+def measure(net, name, held):
+    """Temperature, and figures of every source of held-out crops at that temperature."""
+    found = {source: answers(net, crops, 2) for source, crops in held.items()}
+    outs, codes = zip(*found.values())
+    temperature = best_temperature(name, torch.cat(outs), torch.cat(codes))
+    figures = {"temperature": round(temperature, 4)}
+    for source, (out, y) in found.items():
+        figures[source], pairs = figures_of(name, out, y, temperature)
+        figures[source]["reliability"] = cross_check(pairs, BAR)
+    return figures
 
 
 def options():
     args = base_options(512, "crops")  # folder, pattern or names parted by commas; "-" for none
+    args.add_argument("--net", choices=sorted(CODES), default="reader")
     args.add_argument("--limit", type=int, default=100000, help="crops of each source")
     return args.parse_args()
 
@@ -173,15 +145,17 @@ def main():
     sources, held = (sources_of(args, h, device, rng) for h in (False, True))
     counts = {k: len(v) for k, v in sources.items()}
     print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
-    net = started(Reader(), "reader", args, device)
-    steps = train(net, list(sources.values()), args, device)
-    save_weights(net, os.path.join(args.out, "reader.pt"))
-    export_net("reader", args.out)
+    first = batch_of(next(iter(sources.values())), torch.arange(256, device=device), True)[0]
+    name = args.net
+    net = started(NETS[name][0](), name, args, device, first)
+    steps = train(net, name, list(sources.values()), args, device)
+    save_weights(net, os.path.join(args.out, name + ".pt"))
+    export_net(name, args.out)
     net.eval()
     figures = {"steps": steps, "batch": args.batch, "training_crops": counts,
-               **calibrate(net, held, args.out)}
-    json.dump(figures, open(os.path.join(args.out, "reader.figures.json"), "w"), indent=1)
-    print("reader", figures, flush=True)
+               **measure(net, name, held)}
+    json.dump(figures, open(os.path.join(args.out, name + ".figures.json"), "w"), indent=1)
+    print(name, figures, flush=True)
 
 
 if __name__ == "__main__":

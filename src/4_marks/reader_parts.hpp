@@ -1,0 +1,49 @@
+// Steps of the readers: a crop of the photo -> columns of probabilities -> a text.
+#pragma once
+
+#include <array>
+
+#include <opencv2/core.hpp>
+#include <string>
+#include <vector>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+
+/// A place on the side as a reader wants to see it.
+struct CropPlace {
+  cv::Point2d centre_mm;
+  double rotation_deg = 0;  // of what should stand upright in the crop
+  double px_per_mm = 1;
+  cv::Size size;             // px
+  double own_top_mm = -1e9;  // what lies beyond these along the axis takes the mean of what lies
+  double own_bottom_mm = 1e9;  // between: a neighbour's number must not be read along
+};
+
+/// The crop in grey at mean 0 and deviation 1 (CV_32F).
+cv::Mat grey_crop(const Photo& photo, const PlaneView& view, const CropPlace& place);
+
+/// Connectionist temporal classification (Graves et al., ICML 2006): each column holds one of the
+/// digits or nothing, and a text is what is left when repeats and nothings are dropped.
+inline constexpr int kClasses = 11;  // nothing, then 0-9
+using Columns = std::vector<std::array<double, kClasses>>;  // probabilities, from left to right
+
+/// The network's output for one crop (22 x 1 x 24 logits) as columns.
+Columns columns_of(const float* logits, double temperature);
+/// The text of the most probable columns; digits only.
+std::string likely_text(const Columns& columns);
+/// Probability of a text of digits: the sum over all its alignments.
+double probability_of(const std::string& text, const Columns& columns);
+
+/// The other way to read a number: how many digits, and which digit at each place.
+struct Places {
+  std::array<double, 5> length{};                  // probability of 0..4 digits
+  std::array<std::array<double, 11>, 4> digits{};  // of 0-9 and none
+};
+/// From the network's output for one crop (49 logits).
+Places places_of(const float* logits, double temperature);
+std::string likely_text(const Places& places);
+double probability_of(const std::string& text, const Places& places);
+
+}  // namespace plumbstack

@@ -1,0 +1,44 @@
+// A small patch of the photo around each place is read as plus, minus or neither, a few times a
+// little beside it: a sure answer holds in all.
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "reader_parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr int kSize = 32;          // px, of the network's input
+constexpr double kPxPerMm = 2.5;   // of the network's input
+constexpr double kBesideMm = 1.0;  // how far beside the place the other looks are taken
+constexpr std::array<std::array<double, 2>, 5> kLooks{
+    {{0, 0}, {-1, -1}, {1, -1}, {1, 1}, {-1, 1}}};
+
+}  // namespace
+
+std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
+                                 const std::vector<cv::Point2d>& places_mm, Nets& nets) {
+  std::vector<SignOdds> odds(places_mm.size());
+  if (places_mm.empty()) return odds;
+  std::vector<cv::Mat> patches;
+  for (const cv::Point2d& place : places_mm)
+    for (const auto& look : kLooks)
+      patches.push_back(grey_crop(
+          photo, view,
+          {place + kBesideMm * cv::Point2d(look[0], look[1]), 0, kPxPerMm, {kSize, kSize}}));
+  nets.sign.setInput(cv::dnn::blobFromImages(patches));
+  const cv::Mat out = nets.sign.forward();
+  for (std::size_t i = 0; i < patches.size(); ++i) {
+    const float* logit = out.ptr<float>(static_cast<int>(i));
+    const double top = std::max({logit[0], logit[1], logit[2]});
+    const double none = std::exp(logit[0] - top), plus = std::exp(logit[1] - top),
+                 minus = std::exp(logit[2] - top), sum = none + plus + minus;
+    SignOdds& to = odds[i / kLooks.size()];
+    to.plus += plus / sum / kLooks.size();
+    to.minus += minus / sum / kLooks.size();
+  }
+  return odds;
+}
+
+}  // namespace plumbstack

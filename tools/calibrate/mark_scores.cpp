@@ -1,0 +1,127 @@
+// Runs the product's own stages over drawn scenes and prints, for every reading, its score and
+// whether it was right: what the calibration tables and the weights of module_odds.cpp are made from.
+//   mark_scores NETS TRUTH.json...
+// Rows, parted by tabs: number|vent|sign SCORE RIGHT, and outer BORDER LEFT RIGHT MISFIT SURFACE
+// IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly.
+#include <cstdio>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <random>
+
+#include "parts.hpp"
+#include "plumbstack/read_marks.hpp"
+
+namespace {
+
+using nlohmann::json;
+using namespace plumbstack;
+
+struct Scene {
+  json truth;
+  Pack pack;
+  const Side* side = nullptr;
+  Photo photo;
+};
+
+bool load(const std::string& file, Scene& scene) {
+  std::ifstream in(file);
+  scene.truth = json::parse(in, nullptr, false);
+  if (scene.truth.is_discarded() || scene.truth.value("slots", json::array()).empty()) return false;
+  Result<Pack> pack = parse_pack(scene.truth["pack"].dump(), file);
+  Result<Photo> photo = load_photo(file.substr(0, file.rfind('/') + 1) +
+                                   scene.truth["file"].get<std::string>());
+  if (!pack || !photo) return false;
+  scene.pack = std::move(*pack), scene.photo = std::move(*photo);
+  scene.side = scene.pack.side(scene.truth["side"].get<std::string>());
+  return scene.side != nullptr;
+}
+
+Edge edge_named(const std::string& name) {
+  return name == "top" ? Edge::top : name == "bottom" ? Edge::bottom
+                     : name == "left" ? Edge::left : Edge::right;
+}
+
+void say(const char* kind, double score, bool right) {
+  std::printf("%s\t%.5f\t%d\n", kind, score, right);
+}
+
+void compare_slot(const SlotMarks& got, const json& want) {
+  if (got.number.text) {
+    const json number = want.value("number", json());
+    say("number", got.number.score,
+        number.is_object() && number["text"].get<std::string>() == *got.number.text);
+  }
+  if (got.vent.end && want.contains("vent"))
+    say("vent", got.vent.score,
+        want["vent"].is_object() &&
+            (want["vent"]["end"] == "left") == (*got.vent.end == End::left));
+  if (got.sign.sign && want.contains("sign"))
+    say("sign", got.sign.score,
+        want["sign"].is_object() && (want["sign"]["sign"] == "+") == (*got.sign.sign == Sign::plus));
+}
+
+// Readings of the whole path.
+void readings(const Scene& scene, Nets& nets) {
+  const auto found = find_stack(scene.photo, scene.pack, *scene.side, nets);
+  if (!found || !*found || (*found)->frame.strips.size() != scene.truth["slots"].size()) return;
+  const UnorientedMarks read = read_marks(scene.photo, **found, scene.pack, *scene.side, nets);
+  const Edge slot_1 = edge_named(scene.truth["slot_1_at"]);
+  if (slot_1 != read.marks.first_at && slot_1 != opposite(read.marks.first_at)) return;
+  const SideMarks marks = with_slot_1(read, *scene.side, slot_1);
+  for (std::size_t i = 0; i < marks.slots.size(); ++i)
+    if (scene.truth["slots"][i].value("seen", true))
+      compare_slot(marks.slots[i], scene.truth["slots"][i]);
+}
+
+PlaneView true_view(const json& truth) {
+  PlaneView view;
+  for (int i = 0; i < 9; ++i)
+    view.photo_from_stack.val[i] = truth["view"]["photo_from_stack"][std::size_t(i)];
+  view.k1 = truth["view"]["k1"];
+  view.centre = {truth["view"]["centre"][0], truth["view"]["centre"][1]};
+  view.half_diagonal = truth["view"]["half_diagonal"];
+  return view;
+}
+
+void outer_intervals(const Scene& scene, Nets& nets) {
+  const PlaneView view = true_view(scene.truth);
+  const json& strips = scene.truth["strips_mm"];
+  const double strip = scene.side->strip_mm;
+  const auto look = look_at_side(scene.photo, view, {strip, strips.back()["bottom"].get<double>()},
+                                 scene.pack.module_mm.pitch, nets, {});
+  if (!look) return;
+  const auto borders = follow_borders(look->maps, strip, scene.pack.module_mm.pitch);
+  const auto chain =
+      module_chain(look->maps, look->raster, borders, strip, scene.pack.module_mm).strips;
+  for (std::size_t i = 0; i < chain.size(); ++i) {
+    if (i >= 4 && i + 4 < chain.size()) continue;
+    const double middle = (chain[i].top + chain[i].bottom) / 2;
+    bool module = false;
+    for (const json& s : strips) module |= middle > s["top"] && middle < s["bottom"];
+    const Likeness& l = chain[i].likeness;
+    std::printf("outer\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%d\n", l.border, l.left_end, l.right_end,
+                l.misfit, l.surface, module);
+  }
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc < 3) {
+    std::fprintf(stderr, "usage: mark_scores NETS TRUTH.json...\n");
+    return 64;
+  }
+  Result<Nets> nets = load_nets(argv[1]);
+  if (!nets) {
+    std::fprintf(stderr, "%s\n", nets.error().message.c_str());
+    return 70;
+  }
+  for (int i = 2; i < argc; ++i) {
+    Scene scene;
+    if (!load(argv[i], scene)) continue;
+    readings(scene, *nets);
+    outer_intervals(scene, *nets);
+    std::fflush(stdout);
+  }
+  return 0;
+}

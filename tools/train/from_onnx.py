@@ -1,0 +1,74 @@
+"""Goes on from a shipped network: ONNX holds each convolution with its normalisation folded in.
+
+The weights are taken over in the order in which the layers run. Each normalisation is then set, from
+one batch of inputs, to undo exactly what it would do to that batch, so that the network computes what
+the shipped one does and can still be trained."""
+import numpy as np
+import torch
+import torch.nn as nn
+
+KINDS = (nn.Conv2d, nn.ConvTranspose2d)
+
+
+def folded_layers(path):
+    """(weight, bias) of every convolution, in running order."""
+    import onnx
+    from onnx import numpy_helper
+    graph = onnx.load(path).graph
+    values = {i.name: numpy_helper.to_array(i) for i in graph.initializer}
+    return [(values[n.input[1]], values[n.input[2]]) for n in graph.node
+            if n.op_type in ("Conv", "ConvTranspose")]
+
+
+def layers_in_order(net, inputs):
+    """The convolutions and what normalises each (or None), as they run."""
+    order, hooks = [], []
+
+    def ran(layer, *_):
+        if isinstance(layer, KINDS):
+            order.append([layer, None])
+        else:
+            order[-1][1] = layer
+
+    for layer in net.modules():
+        if isinstance(layer, (*KINDS, nn.BatchNorm2d)):
+            hooks.append(layer.register_forward_hook(ran))
+    with torch.no_grad():
+        net(inputs)
+    for hook in hooks:
+        hook.remove()
+    return order
+
+
+def undo(norm, bias):
+    """A hook that sets the normalisation so that it adds `bias` and nothing else."""
+    def before(_, inputs):
+        x = inputs[0]
+        mean, variance = x.mean((0, 2, 3)), x.var((0, 2, 3), unbiased=False)
+        norm.running_mean.copy_(mean)
+        norm.running_var.copy_(variance)
+        norm.weight.copy_((variance + norm.eps).sqrt())
+        norm.bias.copy_(mean + bias)
+    return norm.register_forward_pre_hook(before)
+
+
+def go_on_from(net, path, inputs):
+    """Sets `net` to the network in the file, or its first layers as far as they have the same shape;
+    `inputs` is a batch as in training."""
+    net.eval()
+    hooks = []
+    with torch.no_grad():
+        order, folded = layers_in_order(net, inputs), folded_layers(path)
+        for (layer, norm), (weight, bias) in zip(order, folded):
+            if tuple(layer.weight.shape) != weight.shape:
+                break
+            layer.weight.copy_(torch.from_numpy(np.array(weight)))
+            bias = torch.from_numpy(np.array(bias))
+            if norm is None:
+                layer.bias.copy_(bias)
+            else:
+                hooks.append(undo(norm, bias))
+        net(inputs)
+    for hook in hooks:
+        hook.remove()
+    net.train()
