@@ -70,7 +70,7 @@ struct FoundStack {
 struct FindStackOptions {
   double min_mask_share = 0.01;   // of the coarse image: a stack that small shows no number
   double min_confidence = 0.5;    // of the finder: more likely a stack than not
-  double px_per_mm = 1.25;         // scale at which the face network was trained
+  double px_per_mm = 1.25;        // scale at which the face network was trained
   double margin_x_mm = 40;        // around the side: studs, and what the coarse finder is off by
   double margin_y_pitches = 3.5;  // the end plate and a module too many
   double max_raster_mpx = 0.9;    // face network input; larger packs are seen at a smaller scale

@@ -12,10 +12,10 @@ namespace plumbstack {
 namespace {
 
 constexpr int kStations = 13;
-constexpr double kLeast = 0.2;        // height of the seam plane's averaged ridge
-constexpr double kReachPitches = 0.2; // from where a border is expected to where it is found
-constexpr double kEndReachMm = 8;     // an end is sought this near to the line of ends
-constexpr double kSteepest = 0.3;     // slope of borders that the coarse view may leave
+constexpr double kLeast = 0.2;         // height of the seam plane's averaged ridge
+constexpr double kReachPitches = 0.2;  // from where a border is expected to where it is found
+constexpr double kEndReachMm = 8;      // an end is sought this near to the line of ends
+constexpr double kSteepest = 0.3;      // slope of borders that the coarse view may leave
 
 struct Hit {
   double y;
@@ -47,7 +47,8 @@ Station station_at(const FaceMaps& maps, double x, double half_width) {
   const cv::Mat& plane = maps.plane(FacePlane::seam);
   const int a =
       std::clamp(static_cast<int>(maps.pixel_of({x - half_width, 0}).x), 0, plane.cols - 1);
-  const int b = std::clamp(static_cast<int>(maps.pixel_of({x + half_width, 0}).x), a + 1, plane.cols);
+  const int b =
+      std::clamp(static_cast<int>(maps.pixel_of({x + half_width, 0}).x), a + 1, plane.cols);
   Station station{x, {}, {}};
   cv::reduce(plane.colRange(a, b), station.profile, 1, cv::REDUCE_AVG, CV_32F);
   station.hits = hits_of(maps, station.profile);
@@ -110,7 +111,8 @@ int start_station(const std::vector<Station>& stations) {
 std::vector<Border> follow_borders(const FaceMaps& maps, double strip, double pitch) {
   std::vector<Station> stations;
   const double apart = strip / (kStations + 1);
-  for (int s = 1; s <= kStations; ++s) stations.push_back(station_at(maps, s * apart, 0.45 * apart));
+  for (int s = 1; s <= kStations; ++s)
+    stations.push_back(station_at(maps, s * apart, 0.45 * apart));
   const int start = start_station(stations);
   const Station& from = stations[static_cast<std::size_t>(start)];
   double slope = shared_slope(maps, stations, pitch);

@@ -1,6 +1,6 @@
-// Where the strips' left and right ends run: of all straight lines near the place where the coarse view
-// has them, the one along which the end plane is highest. A few modules that stand out, studs or a rod
-// beside the stack do not bend it.
+// Where the strips' left and right ends run: of all straight lines near the place where the coarse
+// view has them, the one along which the end plane is highest. A few modules that stand out, studs
+// or a rod beside the stack do not bend it.
 #include <algorithm>
 #include <cmath>
 
@@ -9,14 +9,14 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kReachMm = 36;       // from where the coarse view has the ends
-constexpr double kSteepest = 0.16;    // mm along the strip for each along the axis
+constexpr double kReachMm = 36;     // from where the coarse view has the ends
+constexpr double kSteepest = 0.16;  // mm along the strip for each along the axis
 constexpr int kSlopes = 33;
-constexpr std::size_t kOuter = 2;     // intervals at each end of the chain that may be plates
+constexpr std::size_t kOuter = 2;  // intervals at each end of the chain that may be plates
 
 struct EndProfile {
-  double y = 0;    // middle of the strip, mm
-  cv::Mat ridge;   // end plane over the strip's thickness, by column
+  double y = 0;   // middle of the strip, mm
+  cv::Mat ridge;  // end plane over the strip's thickness, by column
 };
 
 std::vector<EndProfile> profiles_of(const FaceMaps& maps, FacePlane which,

@@ -112,9 +112,9 @@ std::optional<Fitted> fit_side(const Look& look, const PlaneView& view, double s
 // How far the side's corners went from one view to another, but for where along the axis it starts.
 double moved_mm(const PlaneView& from, const PlaneView& to, cv::Size2d side) {
   std::vector<cv::Point2d> went;
-  for (const cv::Point2d& corner : {cv::Point2d(0, 0), cv::Point2d(side.width, 0),
-                                    cv::Point2d(0, side.height),
-                                    cv::Point2d(side.width, side.height)})
+  for (const cv::Point2d& corner :
+       {cv::Point2d(0, 0), cv::Point2d(side.width, 0), cv::Point2d(0, side.height),
+        cv::Point2d(side.width, side.height)})
     went.push_back(to.to_stack(from.to_photo(corner)) - corner);
   double most = 0;
   for (const cv::Point2d& w : went)

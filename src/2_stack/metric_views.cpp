@@ -1,8 +1,8 @@
 // A camera with square pixels sees a plane at right proportions: with the focal length about known,
 // the homography itself tells how much wider or narrower than believed a millimetre along the strip
-// is, compared with one along the axis (Zhang 2000, the two constraints of a plane). The coarse finder
-// errs where a second side of the stack is in sight; its proportions then are off, and the true side is
-// some part of what it saw, at one end of it or the other.
+// is, compared with one along the axis (Zhang 2000, the two constraints of a plane). The coarse
+// finder errs where a second side of the stack is in sight; its proportions then are off, and the
+// true side is some part of what it saw, at one end of it or the other.
 #include <cmath>
 
 #include "parts.hpp"
@@ -22,8 +22,8 @@ double focal_px(const Photo& photo) {
 }
 
 PlaneView stretched(PlaneView view, double by_x, double by_y, cv::Point2d fixed) {
-  view.photo_from_stack = view.photo_from_stack * cv::Matx33d(by_x, 0, fixed.x * (1 - by_x), 0, by_y,
-                                                              fixed.y * (1 - by_y), 0, 0, 1);
+  view.photo_from_stack = view.photo_from_stack * cv::Matx33d(by_x, 0, fixed.x * (1 - by_x), 0,
+                                                              by_y, fixed.y * (1 - by_y), 0, 0, 1);
   return view;
 }
 

@@ -1,8 +1,8 @@
 // Which of the lines across the side are the borders of modules. A chain is sought whose steps are
-// about one thickness (a gap between two modules and a border that is hidden are allowed, at a cost)
-// and whose borders are as strong as possible. End plates may lie at a module's distance too, so the
-// outer intervals of the chain stay only where they look like their fellows: borders and ends as
-// strong, thickness as exact, surface as alike.
+// about one thickness (a gap between two modules and a border that is hidden are allowed, at a
+// cost) and whose borders are as strong as possible. End plates may lie at a module's distance too,
+// so the outer intervals of the chain stay only where they look like their fellows: borders and
+// ends as strong, thickness as exact, surface as alike.
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
@@ -13,13 +13,13 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kMisfit = 8;         // cost of a step by the square of what it is off, in thicknesses
-constexpr double kGapCost = 0.25;     // of a space between two modules
-constexpr double kHiddenCost = 0.5;   // of each border that is not seen
-constexpr double kWidestGap = 0.36;   // in thicknesses
-constexpr int kMostHidden = 3;        // borders in a row
-constexpr double kEndMm = 6;          // what an end may be off the line of the others by
-constexpr double kOffMm = 2;          // what a border that was not followed may be off by
+constexpr double kMisfit = 8;      // cost of a step by the square of what it is off, in thicknesses
+constexpr double kGapCost = 0.25;  // of a space between two modules
+constexpr double kHiddenCost = 0.5;  // of each border that is not seen
+constexpr double kWidestGap = 0.36;  // in thicknesses
+constexpr int kMostHidden = 3;       // borders in a row
+constexpr double kEndMm = 6;         // what an end may be off the line of the others by
+constexpr double kOffMm = 2;         // what a border that was not followed may be off by
 
 struct Step {
   double cost = 1e9;
@@ -111,8 +111,8 @@ double strength_along(const FaceMaps& maps, const Line& line, double strip) {
     const double x = strip * k / (kPlaces + 1);
     const cv::Point2d a = maps.pixel_of({x, line.at(x) - kOffMm}),
                       b = maps.pixel_of({x, line.at(x) + kOffMm});
-    const cv::Rect box = cv::Rect(cv::Point(a), cv::Point(b) + cv::Point(1, 1)) &
-                         cv::Rect({}, plane.size());
+    const cv::Rect box =
+        cv::Rect(cv::Point(a), cv::Point(b) + cv::Point(1, 1)) & cv::Rect({}, plane.size());
     double highest = 0;
     if (!box.empty()) cv::minMaxLoc(plane(box), nullptr, &highest);
     sum += highest / kPlaces;
@@ -120,8 +120,8 @@ double strength_along(const FaceMaps& maps, const Line& line, double strip) {
   return sum;
 }
 
-// One more interval beyond an end of the chain, whose outer border is hardly seen if at all: whether
-// it is a module, its ends and surface have to tell.
+// One more interval beyond an end of the chain, whose outer border is hardly seen if at all:
+// whether it is a module, its ends and surface have to tell.
 void add_beyond(const FaceMaps& maps, const std::vector<Border>& borders, bool first,
                 double thickness, double strip, std::vector<Interval>& strips) {
   const Interval& outer = first ? strips.front() : strips.back();
@@ -170,8 +170,8 @@ void compare_surfaces(const Raster& raster, double length, std::vector<Interval>
     // The outer two of each end may be plates: they are compared with what lies within.
     for (int j = std::max(2, i - 5); j <= std::min(n - 3, i + 5); ++j)
       if (j != i && !surface[size_t(i)].empty() && !surface[size_t(j)].empty())
-        apart[size_t(i)] = std::min(apart[size_t(i)], cv::norm(surface[size_t(i)],
-                                                               surface[size_t(j)], cv::NORM_L1));
+        apart[size_t(i)] = std::min(apart[size_t(i)],
+                                    cv::norm(surface[size_t(i)], surface[size_t(j)], cv::NORM_L1));
     if (i >= 2 && i < n - 2 && apart[size_t(i)] < 1e9) usual.push_back(apart[size_t(i)]);
   }
   const double middle = median_of(usual);
@@ -182,8 +182,7 @@ void compare_surfaces(const Raster& raster, double length, std::vector<Interval>
 
 // Each figure against what is usual in this stack.
 void relate(std::vector<Interval>& strips) {
-  for (double Likeness::*figure :
-       {&Likeness::border, &Likeness::left_end, &Likeness::right_end}) {
+  for (double Likeness::*figure : {&Likeness::border, &Likeness::left_end, &Likeness::right_end}) {
     std::vector<double> all;
     for (const Interval& s : strips) all.push_back(s.likeness.*figure);
     const double usual = std::max(0.05, median_of(all));

@@ -1,5 +1,5 @@
-// Logistic regression (weights fitted by tools/calibrate on drawn scenes not used in training) on how
-// an outer interval compares with the others of its stack.
+// Logistic regression (weights fitted by tools/calibrate on drawn scenes not used in training) on
+// how an outer interval compares with the others of its stack.
 #include <algorithm>
 #include <cmath>
 #include <map>

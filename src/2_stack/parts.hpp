@@ -55,11 +55,11 @@ Result<Look> look_at_side(const Photo& photo, const PlaneView& view, cv::Size2d 
 /// What tells a module from an end plate; figures against what is usual in the stack (1), but
 /// misfit, in thicknesses.
 struct Likeness {
-  double border = 0;     // strength of the weaker of its two borders; 0 = not both seen
-  double left_end = 0;   // ridges of its ends
+  double border = 0;    // strength of the weaker of its two borders; 0 = not both seen
+  double left_end = 0;  // ridges of its ends
   double right_end = 0;
-  double misfit = 0;     // distance of its borders against the thickness
-  double surface = 1;    // how far its surface is from its fellows'; more than 1 = less like them
+  double misfit = 0;   // distance of its borders against the thickness
+  double surface = 1;  // how far its surface is from its fellows'; more than 1 = less like them
 };
 
 /// A strip between two borders.
@@ -86,9 +86,10 @@ ModuleChain module_chain(const FaceMaps& maps, const Raster& raster,
                          const ModuleSize& size);
 /// Probability that an outer interval of a chain is a module; see module_odds.cpp.
 double module_probability(const Likeness& likeness);
-/// Drops from both ends what is no module. Where the evidence leaves it open the count that the pack
-/// expects is taken, so that the slots are looked for in the likelier place; the returned probability
-/// of the count rests on the evidence alone, and only it may say that the count is right or wrong.
+/// Drops from both ends what is no module. Where the evidence leaves it open the count that the
+/// pack expects is taken, so that the slots are looked for in the likelier place; the returned
+/// probability of the count rests on the evidence alone, and only it may say that the count is
+/// right or wrong.
 double trim_chain(std::vector<Interval>& strips, int expected);
 
 struct EndPoint {

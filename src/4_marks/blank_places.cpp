@@ -1,5 +1,5 @@
-// That no writing was found is no proof that there is none. A number is missing only where its place
-// is in plain sight and as empty as the places of the other strips that carry nothing.
+// That no writing was found is no proof that there is none. A number is missing only where its
+// place is in plain sight and as empty as the places of the other strips that carry nothing.
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
@@ -15,8 +15,8 @@ constexpr double kMostCover = 0.15;
 constexpr double kLittleInk = 0.25;  // against the nearest strips that carry a number here: faint
                                      // ink is more than that, and ink may fade along a stack
 constexpr std::size_t kNearest = 6;  // strips that are compared with
-constexpr double kAsEmpty = 1.5;    // against the strips that carry none here
-constexpr std::size_t kFewest = 4;  // strips to compare with
+constexpr double kAsEmpty = 1.5;     // against the strips that carry none here
+constexpr std::size_t kFewest = 4;   // strips to compare with
 
 cv::Rect2d place_of(const StripPlace& s, double x) {
   const double inset = (1 - kInnerShare) / 2 * (s.bottom_mm - s.top_mm);
@@ -49,7 +49,8 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
-// Distance of the strips' numbers from the left end, on the side where most stand; nullopt on others.
+// Distance of the strips' numbers from the left end, on the side where most stand; nullopt on
+// others.
 std::vector<std::optional<double>> numbers_in_column(const StackFrame& frame,
                                                      const std::vector<NumberMark>& marks) {
   std::vector<std::optional<double>> along(marks.size());
@@ -61,8 +62,8 @@ std::vector<std::optional<double>> numbers_in_column(const StackFrame& frame,
     ++(*along[i] < (frame.strips[i].right_mm - frame.strips[i].left_mm) / 2 ? left : right);
   }
   for (std::size_t i = 0; i < marks.size(); ++i)
-    if (along[i] && (*along[i] < (frame.strips[i].right_mm - frame.strips[i].left_mm) / 2) !=
-                        (left >= right))
+    if (along[i] &&
+        (*along[i] < (frame.strips[i].right_mm - frame.strips[i].left_mm) / 2) != (left >= right))
       along[i] = std::nullopt;
   return along;
 }

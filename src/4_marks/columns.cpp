@@ -32,8 +32,8 @@ std::string likely_text(const Columns& columns) {
   std::string text;
   std::size_t last = 0;
   for (const auto& column : columns) {
-    const auto best = static_cast<std::size_t>(
-        std::max_element(column.begin(), column.end()) - column.begin());
+    const auto best =
+        static_cast<std::size_t>(std::max_element(column.begin(), column.end()) - column.begin());
     if (best != 0 && best != last) text += static_cast<char>('0' + best - 1);
     last = best;
   }

@@ -1,6 +1,6 @@
 // Writing that the planes miss on one strip is looked for where the others have theirs: at the same
-// distance from the same end, and where a turned module would carry it. Where to look comes from the
-// neighbours; what stands there is read as anywhere else, and often it is nothing.
+// distance from the same end, and where a turned module would carry it. Where to look comes from
+// the neighbours; what stands there is read as anywhere else, and often it is nothing.
 #include <algorithm>
 #include <cmath>
 
@@ -9,8 +9,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kNearMm = 9;             // a writing this near to the place is the one
-constexpr double kLeastShare = 0.3;       // of the strips with writing in the column
+constexpr double kNearMm = 9;        // a writing this near to the place is the one
+constexpr double kLeastShare = 0.3;  // of the strips with writing in the column
 
 struct Typical {  // what the writings of a column have in common
   double from_left = 0, length_mm = 0, height_mm = 0;

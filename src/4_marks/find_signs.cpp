@@ -27,7 +27,8 @@ Peak strongest(const FaceMaps& maps, const cv::Rect2d& box) {
 
 // Where on the strip to look for a sign: near the column, or else where the planes see one.
 std::optional<cv::Point2d> place_in(const FaceMaps& maps, const StripPlace& s,
-                                    const std::optional<double>& at_x, const cv::Rect2d& otherwise) {
+                                    const std::optional<double>& at_x,
+                                    const cv::Rect2d& otherwise) {
   if (!at_x) {
     const Peak peak = strongest(maps, otherwise);
     return peak.height > 0 ? std::optional(peak.mm) : std::nullopt;
@@ -68,9 +69,9 @@ void ask(const FaceMaps& maps, const StripPlace& s, const std::optional<double>&
 void add_colors(const Photo& photo, const PlaneView& view, const SignRule& rule, SignSpot& spot) {
   if (spot.box.empty()) return;
   const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
-  spot.color = by_color(
-      photo, view,
-      {spot.box.x, spot.box.y + inset, spot.box.width, spot.box.height - 2 * inset}, rule);
+  spot.color =
+      by_color(photo, view,
+               {spot.box.x, spot.box.y + inset, spot.box.width, spot.box.height - 2 * inset}, rule);
 }
 
 // How well the spot fits a sign; what shows nothing fits both alike.
@@ -92,8 +93,8 @@ bool contradicts_itself(const SignSpot& spot) {
 std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
                                    const FaceMaps& maps, const SignRule& rule, Nets& nets) {
   std::vector<SignsFound> found(frame.strips.size());
-  const auto column = column_of_marks(frame, maps, kPlanes,
-                                      rule.end ? Along::from_nearer_end : Along::from_left);
+  const auto column =
+      column_of_marks(frame, maps, kPlanes, rule.end ? Along::from_nearer_end : Along::from_left);
   std::vector<Asked> asked;
   for (std::size_t i = 0; i < found.size(); ++i) {
     const StripPlace& s = frame.strips[i];

@@ -9,8 +9,9 @@ constexpr double kReachMm = 6, kFloor = 0.05;
 
 // The strongest vent of a strip within reach of a place along it.
 Peak strongest(const FaceMaps& maps, const StripPlace& s, double x) {
-  const auto peaks = peaks_in(maps, FacePlane::vent,
-                              {x - kReachMm, s.top_mm, 2 * kReachMm, s.bottom_mm - s.top_mm}, kFloor);
+  const auto peaks =
+      peaks_in(maps, FacePlane::vent,
+               {x - kReachMm, s.top_mm, 2 * kReachMm, s.bottom_mm - s.top_mm}, kFloor);
   return peaks.empty() ? Peak{} : peaks.front();
 }
 

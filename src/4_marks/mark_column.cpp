@@ -22,7 +22,8 @@ double along_of(const StripPlace& s, double x, Along along) {
 
 double support(const std::vector<Vote>& votes, double at) {
   double sum = 0;
-  for (const Vote& v : votes) sum += v.weight * std::max(0.0, 1 - std::abs(v.along - at) / kReachMm);
+  for (const Vote& v : votes)
+    sum += v.weight * std::max(0.0, 1 - std::abs(v.along - at) / kReachMm);
   return sum;
 }
 
@@ -48,9 +49,10 @@ std::optional<double> column_of_marks(const StackFrame& frame, const FaceMaps& m
       for (const Peak& p : peaks_in(maps, plane, box_of(frame.strips[i]), kFloor))
         votes.push_back({along_of(frame.strips[i], p.mm.x, along), p.height, i});
   if (votes.empty()) return std::nullopt;
-  const Vote best = *std::max_element(votes.begin(), votes.end(), [&](const Vote& a, const Vote& b) {
-    return support(votes, a.along) < support(votes, b.along);
-  });
+  const Vote best =
+      *std::max_element(votes.begin(), votes.end(), [&](const Vote& a, const Vote& b) {
+        return support(votes, a.along) < support(votes, b.along);
+      });
   if (double(strips_near(votes, best.along)) <
       std::max(2.0, kLeastShare * double(frame.strips.size())))
     return std::nullopt;

@@ -1,7 +1,7 @@
-// Two networks of different make read each writing from the full photo: one decides column by column,
-// one by length and places. The first looks both ways round; what it reads is looked at by both in
-// three framings: where the finder's box is off one of them fits better, and a sure answer holds in
-// all looks of both.
+// Two networks of different make read each writing from the full photo: one decides column by
+// column, one by length and places. The first looks both ways round; what it reads is looked at by
+// both in three framings: where the finder's box is off one of them fits better, and a sure answer
+// holds in all looks of both.
 #include <algorithm>
 #include <set>
 
@@ -13,7 +13,7 @@ namespace {
 constexpr double kFirstFraming = 1.0, kOtherFramings[] = {0.88, 1.14};
 const cv::Size kCrop(96, 48);                 // px
 constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
-constexpr double kSurelyNothing = 0.95;        // of the first look: no use to look again
+constexpr double kSurelyNothing = 0.95;       // of the first look: no use to look again
 constexpr double kSlackMm = 0.5;              // what the strip's borders may be off by
 
 struct Task {  // one writing, one way round
@@ -69,8 +69,7 @@ Reading reading_of(const Task& task) {
   Reading best;
   for (const std::string& text : candidates) {
     double probability = mean_probability(text, task.columns);
-    if (!task.places.empty())
-      probability = (probability + mean_probability(text, task.places)) / 2;
+    if (!task.places.empty()) probability = (probability + mean_probability(text, task.places)) / 2;
     if (probability > best.score) best = {text, probability};
   }
   return best;
@@ -96,8 +95,7 @@ void NetReader::read(const Photo& photo, const StackFrame& frame,
     const cv::Mat crops = crops_of(photo, frame, framing, again);
     read_columns(crops, nets_, again), read_places(crops, nets_, again);
   }
-  for (const Task& t : tasks)
-    (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
+  for (const Task& t : tasks) (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
 }
 
 }  // namespace plumbstack

@@ -26,8 +26,7 @@ std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks) {
     if (n.rotation_deg == (side.number->rotation_deg + 180) % 360 && end_there)
       there += n.confidence;
   }
-  if (std::abs(here - there) < kLeastVotes ||
-      std::max(here, there) < kLeastShare * (here + there))
+  if (std::abs(here - there) < kLeastVotes || std::max(here, there) < kLeastShare * (here + there))
     return std::nullopt;
   return here > there ? marks.first_at : opposite(marks.first_at);
 }

@@ -48,8 +48,7 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     const auto column =
         column_of_marks(frame, found.maps, {FacePlane::vent}, Along::from_nearer_end);
     for (std::size_t i = 0; i < frame.strips.size(); ++i)
-      read.marks.slots[i].vent =
-          find_vent(frame, found.maps, i, column, nets.calibrations.vent);
+      read.marks.slots[i].vent = find_vent(frame, found.maps, i, column, nets.calibrations.vent);
   }
   if (side.sign)
     for (const SignsFound& signs : find_signs(photo, frame, found.maps, *side.sign, nets)) {

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <array>
-
 #include <opencv2/core.hpp>
 #include <string>
 #include <vector>
@@ -16,8 +15,8 @@ struct CropPlace {
   cv::Point2d centre_mm;
   double rotation_deg = 0;  // of what should stand upright in the crop
   double px_per_mm = 1;
-  cv::Size size;             // px
-  double own_top_mm = -1e9;  // what lies beyond these along the axis takes the mean of what lies
+  cv::Size size;               // px
+  double own_top_mm = -1e9;    // what lies beyond these along the axis takes the mean of what lies
   double own_bottom_mm = 1e9;  // between: a neighbour's number must not be read along
 };
 
@@ -26,7 +25,7 @@ cv::Mat grey_crop(const Photo& photo, const PlaneView& view, const CropPlace& pl
 
 /// Connectionist temporal classification (Graves et al., ICML 2006): each column holds one of the
 /// digits or nothing, and a text is what is left when repeats and nothings are dropped.
-inline constexpr int kClasses = 11;  // nothing, then 0-9
+inline constexpr int kClasses = 11;                         // nothing, then 0-9
 using Columns = std::vector<std::array<double, kClasses>>;  // probabilities, from left to right
 
 /// The network's output for one crop (22 x 1 x 24 logits) as columns.

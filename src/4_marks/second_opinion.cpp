@@ -62,7 +62,10 @@ double TwoReaders::confidence(const Writing& writing, int rotation_deg,
     return alone;
   const auto other = second_opinion(photo, view, writing, rotation_deg, second);
   if (!second.note().empty()) return alone;  // it could not be asked: that says nothing
-  return combined_confidence(tables, first, other);
+  const double combined = combined_confidence(tables, first, other);
+  // Only an agreement is a reason for more trust. The tables are measured on other crops than the
+  // network's own, and where those are easier even silence would seem to speak for a reading.
+  return other == first.text ? combined : std::min(alone, combined);
 }
 
 }  // namespace plumbstack

@@ -66,7 +66,7 @@ bool TesseractReader::started() {
 std::string TesseractReader::digits_at(const cv::Mat& grey, double text_px, double to_px,
                                        Tone tone) {
   const cv::Mat ink = ink_of(grey, text_px, to_px, tone);
-  if (ink.empty() || !started()) return {};
+  if (ink.empty()) return {};
   engine_->api.SetImage(ink.data, ink.cols, ink.rows, 1, static_cast<int>(ink.step));
   engine_->api.SetSourceResolution(kResolution);
   const std::unique_ptr<char[]> text(engine_->api.GetUTF8Text());
@@ -96,9 +96,10 @@ std::optional<SecondReading> TesseractReader::read_tone(const cv::Mat& grey, dou
 
 std::optional<SecondReading> TesseractReader::read(const cv::Mat& grey, double text_px) {
   const OneThread quiet;
+  if (!started()) return std::nullopt;  // even where there is no ink: silence then means nothing
   const auto dark = read_tone(grey, text_px, Tone::dark),
              light = read_tone(grey, text_px, Tone::light);
-  if (engine_) engine_->api.Clear();
+  engine_->api.Clear();
   if (!dark || !light) return dark ? dark : light;
   // What is between the strokes can be read, too; it seldom holds at as many scales.
   if (dark->text != light->text && dark->votes == light->votes) return std::nullopt;

@@ -12,8 +12,7 @@ namespace {
 constexpr int kSize = 32;          // px, of the network's input
 constexpr double kPxPerMm = 2.5;   // of the network's input
 constexpr double kBesideMm = 1.0;  // how far beside the place the other looks are taken
-constexpr std::array<std::array<double, 2>, 5> kLooks{
-    {{0, 0}, {-1, -1}, {1, -1}, {1, 1}, {-1, 1}}};
+constexpr std::array<std::array<double, 2>, 5> kLooks{{{0, 0}, {-1, -1}, {1, -1}, {1, 1}, {-1, 1}}};
 
 }  // namespace
 

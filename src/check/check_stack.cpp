@@ -58,8 +58,7 @@ Result<CheckedPhoto> check_photo(const Pack& pack, const PhotoRequest& request,
   watch.lap("marks");
   debug.marks(checked.photo, frame, with_slot_1(read, *side, read.marks.first_at));
   watch.skip();
-  checked.evidence =
-      evidence_of(pack, *side, **found, strips, read, request.slot_1_at);
+  checked.evidence = evidence_of(pack, *side, **found, strips, read, request.slot_1_at);
   checked.frame = std::move((*found)->frame);
   return checked;
 }
@@ -77,8 +76,8 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
   DebugPictures debug(options.debug_dir);
   std::vector<SideEvidence> evidence;
   for (std::size_t i = 0; i < requests.size(); ++i) {
-    Result<CheckedPhoto> checked =
-        check_photo(pack, requests[i], (*sides)[i], *sides, nets, options, watch, debug, check.note);
+    Result<CheckedPhoto> checked = check_photo(pack, requests[i], (*sides)[i], *sides, nets,
+                                               options, watch, debug, check.note);
     if (!checked) return tl::unexpected<Error>(checked.error());
     (*sides)[i] = checked->side;
     evidence.push_back(checked->evidence);

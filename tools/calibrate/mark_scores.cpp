@@ -1,5 +1,6 @@
 // Runs the product's own stages over drawn scenes and prints, for every reading, its score and
-// whether it was right: what the calibration tables and the weights of module_odds.cpp are made from.
+// whether it was right: what the calibration tables and the weights of module_odds.cpp are made
+// from.
 //   mark_scores NETS TRUTH.json...
 // Rows, parted by tabs: number|vent|sign SCORE RIGHT, and outer BORDER LEFT RIGHT MISFIT SURFACE
 // IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly.
@@ -28,8 +29,8 @@ bool load(const std::string& file, Scene& scene) {
   scene.truth = json::parse(in, nullptr, false);
   if (scene.truth.is_discarded() || scene.truth.value("slots", json::array()).empty()) return false;
   Result<Pack> pack = parse_pack(scene.truth["pack"].dump(), file);
-  Result<Photo> photo = load_photo(file.substr(0, file.rfind('/') + 1) +
-                                   scene.truth["file"].get<std::string>());
+  Result<Photo> photo =
+      load_photo(file.substr(0, file.rfind('/') + 1) + scene.truth["file"].get<std::string>());
   if (!pack || !photo) return false;
   scene.pack = std::move(*pack), scene.photo = std::move(*photo);
   scene.side = scene.pack.side(scene.truth["side"].get<std::string>());
@@ -37,8 +38,10 @@ bool load(const std::string& file, Scene& scene) {
 }
 
 Edge edge_named(const std::string& name) {
-  return name == "top" ? Edge::top : name == "bottom" ? Edge::bottom
-                     : name == "left" ? Edge::left : Edge::right;
+  return name == "top"      ? Edge::top
+         : name == "bottom" ? Edge::bottom
+         : name == "left"   ? Edge::left
+                            : Edge::right;
 }
 
 void say(const char* kind, double score, bool right) {
@@ -57,7 +60,8 @@ void compare_slot(const SlotMarks& got, const json& want) {
             (want["vent"]["end"] == "left") == (*got.vent.end == End::left));
   if (got.sign.sign && want.contains("sign"))
     say("sign", got.sign.score,
-        want["sign"].is_object() && (want["sign"]["sign"] == "+") == (*got.sign.sign == Sign::plus));
+        want["sign"].is_object() &&
+            (want["sign"]["sign"] == "+") == (*got.sign.sign == Sign::plus));
 }
 
 // Readings of the whole path.
