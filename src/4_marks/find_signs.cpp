@@ -2,6 +2,7 @@
 // read by the sign network, and where the pack names colours, by colour. All evidence of a strip,
 // that of its other end turned round, is weighed together.
 #include <algorithm>
+#include <cmath>
 
 #include "parts.hpp"
 
@@ -13,6 +14,8 @@ constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share
 constexpr double kReachMm = 6;     // around the column
 constexpr double kColorMm2 = 5;    // a dot of 2.5 mm across; less is dirt
 constexpr double kColorOdds = 50;  // of the sign a colour stands for, against the other
+constexpr double kFullOdds = 25;   // logarithm of the odds at which the score is 1
+constexpr double kLeastFit = 1e-5; // no evidence is worth more than this against a sign
 
 const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
 
@@ -78,7 +81,7 @@ void add_colors(const Photo& photo, const PlaneView& view, const SignRule& rule,
 double fit(const SignSpot& spot, Sign sign) {
   const double shape = sign == Sign::plus ? spot.odds.plus : spot.odds.minus;
   const double nothing = std::max(0.0, 1 - spot.odds.plus - spot.odds.minus);
-  return (shape + nothing / 2) * (spot.color && *spot.color == sign ? kColorOdds : 1);
+  return (kLeastFit + shape + nothing / 2) * (spot.color && *spot.color == sign ? kColorOdds : 1);
 }
 
 bool contradicts_itself(const SignSpot& spot) {
@@ -131,8 +134,8 @@ SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
     return s.color ? 1.0 : std::max(s.odds.plus, s.odds.minus);
   };
   mark.sign = plus > minus ? Sign::plus : Sign::minus;
-  mark.score = std::max(plus, minus) / (plus + minus);
-  if (contradicts_itself(own) || contradicts_itself(far)) mark.score = 0.5;
+  mark.score = std::min(1.0, std::abs(std::log(plus / minus)) / kFullOdds);
+  if (contradicts_itself(own) || contradicts_itself(far)) mark.score = 0;
   mark.confidence = calibration.look_up(mark.score);
   mark.from_opposite = told(far) > told(own);
   mark.centre_in_photo = view.to_photo((mark.from_opposite ? far : own).centre_mm);

@@ -13,6 +13,8 @@ namespace {
 constexpr double kFirstFraming = 1.0, kOtherFramings[] = {0.88, 1.14};
 const cv::Size kCrop(96, 48);                 // px
 constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
+constexpr double kPlacesShare = 0.7;          // of that network in the whole: what reads held-out
+                                              // crops best
 constexpr double kSurelyNothing = 0.95;       // of the first look: no use to look again
 constexpr double kSlackMm = 0.5;              // what the strip's borders may be off by
 
@@ -61,7 +63,7 @@ double mean_probability(const std::string& text, const Looks& looks) {
   return sum / double(looks.size());
 }
 
-// The text that is most probable over all looks, both networks counting alike.
+// The text that is most probable over all looks.
 Reading reading_of(const Task& task) {
   std::set<std::string> candidates;
   for (const Columns& c : task.columns) candidates.insert(likely_text(c));

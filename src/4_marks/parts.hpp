@@ -114,9 +114,8 @@ struct SignsFound {
 /// For every strip.
 std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
                                    const FaceMaps& maps, const SignRule& rule, Nets& nets);
-/// `column`: distance of the vents from the nearer end; nullopt = no vents to speak of.
-VentMark find_vent(const StackFrame& frame, const FaceMaps& maps, std::size_t strip,
-                   const std::optional<double>& column, const Calibration& calibration);
+std::vector<VentMark> find_vents(const StackFrame& frame, const FaceMaps& maps,
+                                 const Calibration& calibration);
 
 /// Area in mm^2 of one colour inside a box of the side.
 double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& box_mm,

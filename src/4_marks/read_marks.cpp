@@ -45,10 +45,8 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }
   if (side.vent) {
-    const auto column =
-        column_of_marks(frame, found.maps, {FacePlane::vent}, Along::from_nearer_end);
-    for (std::size_t i = 0; i < frame.strips.size(); ++i)
-      read.marks.slots[i].vent = find_vent(frame, found.maps, i, column, nets.calibrations.vent);
+    const auto vents = find_vents(frame, found.maps, nets.calibrations.vent);
+    for (std::size_t i = 0; i < vents.size(); ++i) read.marks.slots[i].vent = vents[i];
   }
   if (side.sign)
     for (const SignsFound& signs : find_signs(photo, frame, found.maps, *side.sign, nets)) {

@@ -17,6 +17,8 @@ BARS = {"number": 0.995, "vent": 0.99, "sign": 0.99}  # TrustBar in include/plum
 def rows_of(path):
     pairs, outer = {kind: [] for kind in BARS}, []
     for line in open(path):
+        if line.startswith("#"):
+            continue
         kind, *values = line.split("\t")
         if kind == "outer":
             outer.append([float(v) for v in values])

@@ -2,8 +2,9 @@
 // whether it was right: what the calibration tables and the weights of module_odds.cpp are made
 // from.
 //   mark_scores NETS TRUTH.json...
-// Rows, parted by tabs: number|vent|sign SCORE RIGHT, and outer BORDER LEFT RIGHT MISFIT SURFACE
-// IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly.
+// Rows, parted by tabs: number|vent|sign SCORE RIGHT READ TRUE, and outer BORDER LEFT RIGHT MISFIT SURFACE
+// IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly; # FILE
+// before those of a scene.
 #include <cstdio>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -44,24 +45,36 @@ Edge edge_named(const std::string& name) {
                             : Edge::right;
 }
 
-void say(const char* kind, double score, bool right) {
-  std::printf("%s\t%.5f\t%d\n", kind, score, right);
+void say(const char* kind, double score, const std::string& got, const std::string& want) {
+  std::printf("%s\t%.5f\t%d\t%s\t%s\n", kind, score, got == want, got.c_str(), want.c_str());
 }
 
-void compare_slot(const SlotMarks& got, const json& want) {
-  if (got.number.text) {
-    const json number = want.value("number", json());
-    say("number", got.number.score,
-        number.is_object() && number["text"].get<std::string>() == *got.number.text);
+std::string text_of(const json& mark, const char* key) {
+  return mark.is_object() ? mark[key].get<std::string>() : "none";
+}
+
+// Whether the slot's strip is the one that the truth has there; another one says nothing of reading.
+bool same_strip(const SlotMarks& got, const json& want) {
+  cv::Point2d here(0, 0), there(0, 0), axis(0, 0);
+  for (std::size_t k = 0; k < 4; ++k) {
+    const cv::Point2d corner(want["face"][k][0], want["face"][k][1]);
+    here += got.face_in_photo[k] / 4, there += corner / 4;
+    axis += corner * (k < 2 ? -0.5 : 0.5);
   }
+  return cv::norm(here - there) < cv::norm(axis) / 2;
+}
+
+// What the truth leaves out is covered, and nobody knows what may be read there.
+void compare_slot(const SlotMarks& got, const json& want) {
+  if (!same_strip(got, want)) return;
+  if (got.number.text && want.contains("number"))
+    say("number", got.number.score, *got.number.text, text_of(want["number"], "text"));
   if (got.vent.end && want.contains("vent"))
-    say("vent", got.vent.score,
-        want["vent"].is_object() &&
-            (want["vent"]["end"] == "left") == (*got.vent.end == End::left));
+    say("vent", got.vent.score, *got.vent.end == End::left ? "left" : "right",
+        text_of(want["vent"], "end"));
   if (got.sign.sign && want.contains("sign"))
-    say("sign", got.sign.score,
-        want["sign"].is_object() &&
-            (want["sign"]["sign"] == "+") == (*got.sign.sign == Sign::plus));
+    say("sign", got.sign.score, *got.sign.sign == Sign::plus ? "+" : "-",
+        text_of(want["sign"], "sign"));
 }
 
 // Readings of the whole path.
@@ -123,6 +136,7 @@ int main(int argc, char** argv) {
   for (int i = 2; i < argc; ++i) {
     Scene scene;
     if (!load(argv[i], scene)) continue;
+    std::printf("# %s\n", argv[i]);
     readings(scene, *nets);
     outer_intervals(scene, *nets);
     std::fflush(stdout);
