@@ -1,4 +1,5 @@
 """From a network's score to the measured share of right answers."""
+import math
 
 
 def joined(low, high):
@@ -29,9 +30,9 @@ def table(pairs, points=20):
     probability is to be interpolated between rows and stays beyond them. It is (right + 1/2) /
     (n + 1): what a block of n answers, all right, can show and no more."""
     blocks = monotone_blocks(pairs)
-    while len(blocks) > points // 2:  # join the two neighbours that differ least
-        rate = [b[2] / b[3] for b in blocks]
-        k = min(range(len(blocks) - 1), key=lambda i: rate[i + 1] - rate[i])
+    while len(blocks) > points // 2:  # join the two neighbours that differ least, in their odds
+        odds = [math.log((b[2] + 0.5) / (b[3] - b[2] + 0.5)) for b in blocks]
+        k = min(range(len(blocks) - 1), key=lambda i: odds[i + 1] - odds[i])
         blocks[k:k + 2] = [joined(*blocks[k:k + 2])]
     rows = []
     for low, high, right, n in blocks:
