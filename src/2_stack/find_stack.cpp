@@ -92,13 +92,14 @@ struct Seen {
   Fitted fit;
 };
 
-// Whether the view shows the side at some possible size, and not mirrored, at its middle and corners.
+// Whether the view shows the side at some possible size, and not mirrored, at its middle and
+// corners.
 bool is_sane(const PlaneView& view, double strip, double axis) {
   constexpr double kLeast = 0.05, kMost = 200;  // px per mm
   if (!(cv::determinant(view.photo_from_stack) > 0)) return false;
-  for (const cv::Point2d& p : {cv::Point2d(strip / 2, axis / 2), cv::Point2d(0, 0),
-                               cv::Point2d(strip, 0), cv::Point2d(0, axis),
-                               cv::Point2d(strip, axis)}) {
+  for (const cv::Point2d& p :
+       {cv::Point2d(strip / 2, axis / 2), cv::Point2d(0, 0), cv::Point2d(strip, 0),
+        cv::Point2d(0, axis), cv::Point2d(strip, axis)}) {
     const cv::Point2d scale = view.px_per_mm(p);
     if (!(scale.x > kLeast && scale.x < kMost && scale.y > kLeast && scale.y < kMost)) return false;
   }

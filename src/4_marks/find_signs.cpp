@@ -9,13 +9,13 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kFloor = 0.05;    // of the planes
-constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share of the strip
-constexpr double kReachMm = 6;     // around the column
-constexpr double kColorMm2 = 5;    // a dot of 2.5 mm across; less is dirt
-constexpr double kColorOdds = 50;  // of the sign a colour stands for, against the other
-constexpr double kFullOdds = 25;   // logarithm of the odds at which the score is 1
-constexpr double kLeastFit = 1e-5; // no evidence is worth more than this against a sign
+constexpr double kFloor = 0.05;     // of the planes
+constexpr double kEndShare = 0.3;   // a sign belongs to an end within this share of the strip
+constexpr double kReachMm = 6;      // around the column
+constexpr double kColorMm2 = 5;     // a dot of 2.5 mm across; less is dirt
+constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
+constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
+constexpr double kLeastFit = 1e-5;  // no evidence is worth more than this against a sign
 
 const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
 

@@ -22,7 +22,7 @@ void judge_stagger(const SideCase& c, int slot, std::vector<int>& unsure,
   // A measurement whose own spread is half the limit can't tell right from wrong, unless it is far
   // off. Written so that a value that is no number is unsure too.
   const bool tells = sd >= 0 && sd <= limit / 2;
-  if (off > (tells ? limit : limit + 2 * sd))
+  if (off > limit && (tells || off > limit + 2 * sd))
     found.push_back({"stagger.over",
                      Severity::fix,
                      c.side.name,

@@ -57,7 +57,7 @@ TEST_F(Place, NearTheLimitIsANote) {
 TEST_F(Place, TooUnsureOrNotMeasuredNeverPasses) {
   const double nan = std::nan("");
   for (const auto& [mm, sd] : std::vector<std::pair<std::optional<double>, double>>{
-           {0.0, 0.51}, {std::nullopt, 0.1}, {nan, 0.1}, {0.1, nan}, {0.1, -1.0}}) {
+           {0.0, 0.51}, {1.5, 0.8}, {std::nullopt, 0.1}, {nan, 0.1}, {0.1, nan}, {0.1, -1.0}}) {
     const Finding unsure = with_stagger(mm, sd);
     EXPECT_EQ(unsure.code, "stagger.unsure");
     EXPECT_EQ(unsure.severity, Severity::retake);

@@ -2,9 +2,9 @@
 // whether it was right: what the calibration tables and the weights of module_odds.cpp are made
 // from.
 //   mark_scores NETS TRUTH.json...
-// Rows, parted by tabs: number|vent|sign SCORE RIGHT READ TRUE, and outer BORDER LEFT RIGHT MISFIT SURFACE
-// IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly; # FILE
-// before those of a scene.
+// Rows, parted by tabs: number|vent|sign SCORE RIGHT READ TRUE, and outer BORDER LEFT RIGHT MISFIT
+// SURFACE IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly;
+// # FILE before those of a scene.
 #include <cstdio>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -53,7 +53,8 @@ std::string text_of(const json& mark, const char* key) {
   return mark.is_object() ? mark[key].get<std::string>() : "none";
 }
 
-// Whether the slot's strip is the one that the truth has there; another one says nothing of reading.
+// Whether the slot's strip is the one that the truth has there; another one says nothing of
+// reading.
 bool same_strip(const SlotMarks& got, const json& want) {
   cv::Point2d here(0, 0), there(0, 0), axis(0, 0);
   for (std::size_t k = 0; k < 4; ++k) {
