@@ -71,10 +71,18 @@ std::vector<RoughStrip> rough_strips(const PlaneView& maps_view, const PlaneView
   return rough;
 }
 
-// Pattern and ends are measured apart; where they can't both be right, the deviation says so.
-double contradiction(double stagger, const RoughStrip& rough) {
-  const double apart = std::abs(stagger - rough.shift);
-  return apart > 3 * rough.shift_sd ? apart / 2 : 0;
+// The pattern is laid on its fellows around where the ends have it, and ribs at a pitch of some
+// millimetres can be laid one on the next. What no end bears out is not believed: the deviation
+// says by how much.
+double contradiction(double stagger, const std::optional<double>& left,
+                     const std::optional<double>& right) {
+  constexpr double kBorneOut = 1.5;  // mm: what an end may be off by
+  const double from_left = std::abs(stagger - left.value_or(right.value_or(0))),
+               from_right = std::abs(stagger - right.value_or(left.value_or(0)));
+  // Nearly all modules are in line: that one end bears out alone. To be far off takes both.
+  const double apart = std::abs(stagger) > kBorneOut ? std::max(from_left, from_right)
+                                                     : std::min(from_left, from_right);
+  return apart > kBorneOut ? apart : 0;
 }
 
 double half_thickness(const std::vector<RoughStrip>& strips) {
@@ -121,7 +129,7 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
     place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
     if (i < gaps.size()) place.gap_mm = gaps[i];
     place.stagger_mm = stagger[i].mm;
-    place.stagger_sd_mm = std::max(stagger[i].sd, contradiction(stagger[i].mm, rough[i]));
+    place.stagger_sd_mm = std::max(stagger[i].sd, contradiction(stagger[i].mm, left[i], right[i]));
     constexpr double kMeasured = 0.4;  // mm: less than what a guess at the ends could claim
     place.ends_seen = left[i] || right[i] || stagger[i].sd < kMeasured;
     place.left_mm = place.stagger_mm;

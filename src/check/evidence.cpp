@@ -30,6 +30,11 @@ void distrust(SideMarks& marks) {
     slot.number.confidence = slot.vent.confidence = slot.sign.confidence = 0;
 }
 
+bool cut_off(const StackFrame& frame) {
+  return std::any_of(frame.strips.begin(), frame.strips.end(),
+                     [](const StripPlace& s) { return !s.in_photo; });
+}
+
 std::vector<SlotCapture> slot_captures(const StackFrame& frame, const std::vector<StripCut>& strips,
                                        bool turned) {
   std::vector<SlotCapture> slots;
@@ -68,7 +73,8 @@ SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& f
   evidence.slot_1_at = slot_1_edge(read, pack, side, given);
   const Edge shown = evidence.slot_1_at.value_or(read.marks.first_at);
   evidence.marks = with_slot_1(read, side, shown);
-  if (!evidence.slot_1_at) distrust(evidence.marks);
+  // Nor where strips had to be added beyond the photo: they may belong at the other end.
+  if (!evidence.slot_1_at || cut_off(found.frame)) distrust(evidence.marks);
   const std::vector<SlotCapture> slots =
       slot_captures(found.frame, strips, shown != read.marks.first_at);
   evidence.marks.capture = capture_figures(slots);
