@@ -78,6 +78,9 @@ SideEvidence evidence_of(const Pack& pack, const Side& side, const FoundStack& f
   const std::vector<SlotCapture> slots =
       slot_captures(found.frame, strips, shown != read.marks.first_at);
   evidence.marks.capture = capture_figures(slots);
+  // An end plate that was counted has no number, and that is no fault.
+  if (!evidence.count_sure)
+    for (SlotMarks& slot : evidence.marks.slots) slot.number.place_seen = false;
   const bool count_fits = evidence.modules_counted == pack.modules;
   const bool numbered = count_fits && evidence.slot_1_at.has_value();
   evidence.capture_findings = capture_findings(side.name, slots, numbered);
