@@ -106,6 +106,21 @@ bool is_sane(const PlaneView& view, double strip, double axis) {
   return true;
 }
 
+// Whether the fitted view shows the strips one after another, each about as thick as a module.
+bool strips_fit(const Fitted& fit, const PlaneView& maps_view, double strip, double thickness) {
+  const auto carried = [&](double y) {
+    return fit.view.to_stack(maps_view.to_photo({strip / 2, y})).y;
+  };
+  double last = -1e9;
+  return std::all_of(fit.strips.begin(), fit.strips.end(), [&](const Interval& one) {
+    const double top = carried(one.top), bottom = carried(one.bottom), thick = bottom - top;
+    const bool fits =
+        top >= last - 0.3 * thickness && thick > 0.5 * thickness && thick < 1.7 * thickness;
+    last = bottom;
+    return fits;
+  });
+}
+
 std::optional<Fitted> fit_side(const Look& look, const PlaneView& view, double strip,
                                const ModuleSize& size, int modules) {
   const FaceMaps& maps = look.maps;
@@ -120,7 +135,8 @@ std::optional<Fitted> fit_side(const Look& look, const PlaneView& view, double s
   if (std::count_if(points.begin(), points.end(), [](const LinePoint& p) { return p.along_x; }) < 4)
     return std::nullopt;
   fit.view = fit_plane(points, view, fit.covariance);
-  if (!is_sane(fit.view, strip, fit.strips.back().bottom - fit.strips.front().top))
+  if (!is_sane(fit.view, strip, fit.strips.back().bottom - fit.strips.front().top) ||
+      !strips_fit(fit, view, strip, size.thickness))
     return std::nullopt;
   return fit;
 }
