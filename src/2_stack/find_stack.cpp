@@ -231,8 +231,8 @@ Result<std::optional<FoundStack>> find_stack(const Photo& photo, const Pack& pac
   found.frame.confidence = coarse->confidence;
   found.frame.count_confidence = fit.count_confidence;
   found.frame.covariance = fit.covariance;
-  found.frame.strips = place_strips(best->maps, best->view, fit.view, fit.strips, fit.borders,
-                                    side.strip_mm, pack.module_mm, photo.pixels);
+  found.frame.strips = place_strips(best->maps, best->view, fit.view, fit.strips, side.strip_mm,
+                                    pack.module_mm, photo.pixels);
   add_cut_off(found.frame, pack, side.strip_mm, photo.pixels.size());
   found.maps = std::move(best->maps);
   return std::optional<FoundStack>(std::move(found));

@@ -113,7 +113,6 @@ PlaneView fit_plane(const std::vector<LinePoint>& points, const PlaneView& start
 /// Everything of the strips but the view, given the refitted view.
 std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps_view,
                                      const PlaneView& view, const std::vector<Interval>& strips,
-                                     const std::vector<Border>& borders, double strip_mm,
-                                     const ModuleSize& size, const cv::Mat& photo);
+                                     double strip_mm, const ModuleSize& size, const cv::Mat& photo);
 
 }  // namespace plumbstack

@@ -105,8 +105,7 @@ bool inside(const PlaneView& view, const StripPlace& s, cv::Size photo) {
 
 std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps_view,
                                      const PlaneView& view, const std::vector<Interval>& strips,
-                                     const std::vector<Border>&, double strip,
-                                     const ModuleSize& size, const cv::Mat& photo) {
+                                     double strip, const ModuleSize& size, const cv::Mat& photo) {
   const Ends ends = find_ends(maps, maps_view, view, strips, strip);
   const auto left = off_line(ends.left), right = off_line(ends.right);
   const cv::Mat& cover = maps.plane(FacePlane::cover);

@@ -24,8 +24,6 @@ struct Peak {
 /// Local maxima over `floor` of a plane inside a box of the stack, highest first.
 std::vector<Peak> peaks_in(const FaceMaps& maps, FacePlane plane, const cv::Rect2d& box_mm,
                            double floor);
-/// Greatest value of a plane within `reach_mm` of a point.
-double height_near(const FaceMaps& maps, FacePlane plane, cv::Point2d mm, double reach_mm);
 /// Mean of a plane over a box.
 double mean_in(const FaceMaps& maps, FacePlane plane, const cv::Rect2d& box_mm);
 

@@ -39,15 +39,6 @@ std::vector<Peak> peaks_in(const FaceMaps& maps, FacePlane which, const cv::Rect
   return found;
 }
 
-double height_near(const FaceMaps& maps, FacePlane which, cv::Point2d mm, double reach) {
-  const cv::Mat& plane = maps.plane(which);
-  const cv::Rect area = pixels_of(maps, {mm.x - reach, mm.y - reach, 2 * reach, 2 * reach}, plane);
-  if (area.empty()) return 0;
-  double highest = 0;
-  cv::minMaxLoc(plane(area), nullptr, &highest);
-  return highest;
-}
-
 double mean_in(const FaceMaps& maps, FacePlane which, const cv::Rect2d& box) {
   const cv::Mat& plane = maps.plane(which);
   const cv::Rect area = pixels_of(maps, box, plane);
