@@ -57,15 +57,19 @@ cv::Point2d Camera::undistorted(cv::Point2d photo_px) const {
 }
 
 cv::Matx33d Camera::photo_from_stack() const {
-  cv::Matx33d columns;
-  const cv::Vec3d origin = rotation * cv::Vec3d(-middle_mm.x, -middle_mm.y, 0) + translation;
-  for (int r = 0; r < 3; ++r) {
-    columns(r, 0) = rotation(r, 0);
-    columns(r, 1) = rotation(r, 1);
-    columns(r, 2) = origin[r];
-  }
-  const cv::Matx33d h = intrinsic * columns;
+  const cv::Matx33d h = photo_from_plane({0, 0, 0}, {1, 0, 0}, {0, 1, 0});
   return h * (1.0 / h(2, 2));
+}
+
+cv::Matx33d Camera::photo_from_plane(const cv::Vec3d& origin, const cv::Vec3d& u,
+                                     const cv::Vec3d& v) const {
+  const auto turned = [&](const cv::Vec3d& p) { return rotation * cv::Vec3d(p[0], p[1], -p[2]); };
+  const cv::Vec3d columns[3] = {
+      turned(u), turned(v), turned(origin - cv::Vec3d(middle_mm.x, middle_mm.y, 0)) + translation};
+  cv::Matx33d together;
+  for (int c = 0; c < 3; ++c)
+    for (int r = 0; r < 3; ++r) together(r, c) = columns[c][r];
+  return intrinsic * together;
 }
 
 double Camera::px_per_mm() const {
@@ -88,7 +92,10 @@ Camera place_camera(Dice& dice, const CameraWish& wish) {
   const double focal = long_side * dice.uniform(0.75, 1.9);
   const cv::Point2d c = camera.centre();
   camera.intrinsic = {focal, 0, c.x, 0, focal, c.y, 0, 0, 1};
-  const double slant = wish.max_slant_deg * std::sqrt(dice.uniform(0, 1)) * dice.uniform(0.2, 1);
+  const double slant =
+      wish.max_slant_deg * (dice.chance(wish.slanted_share)
+                                ? dice.uniform(0.6, 1)
+                                : std::sqrt(dice.uniform(0, 1)) * dice.uniform(0.2, 1));
   const double towards = dice.uniform(0, 2 * CV_PI);
   camera.rotation =
       turn_about(2,

@@ -17,6 +17,7 @@ struct CameraWish {
   double margin_mm = 25;          // kept around the side (end plates)
   std::string slot_1_at = "top";  // edge of the photo
   double max_slant_deg = 30;      // from the normal
+  double slanted_share = 0;       // of photos taken from far aside
   double max_roll_deg = 12;
   double fill_low = 0.6, fill_high = 0.97;  // of the tighter photo dimension
 };
@@ -32,6 +33,9 @@ struct Camera {
   cv::Point2d project(double x, double y, double h = 0) const;
   cv::Point2d undistorted(cv::Point2d photo_px) const;
   cv::Matx33d photo_from_stack() const;  // before distortion, plane h = 0, h33 = 1
+  /// Before distortion: (a, b, 1) is the stack point origin + a * u + b * v, in (x, y, h).
+  cv::Matx33d photo_from_plane(const cv::Vec3d& origin, const cv::Vec3d& u,
+                               const cv::Vec3d& v) const;
   cv::Point2d centre() const { return {(photo.width - 1) / 2.0, (photo.height - 1) / 2.0}; }
   double half_diagonal() const;
   double px_per_mm() const;  // at the middle of the side

@@ -27,10 +27,11 @@ void choose_pack(Dice& dice, const Ask& ask, SidePlan& plan) {
                  : dice.chance(0.55) ? dice.whole(24, 40)
                  : dice.chance(0.75) ? dice.whole(10, 24)
                                      : dice.whole(4, 10);
-  plan.kind = !ask.side.empty()
-                  ? ask.side
-                  : dice.pick({std::string("number"), std::string("vent"), std::string("top"),
-                               std::string("top"), std::string("terminal")});
+  plan.kind =
+      !ask.side.empty()
+          ? ask.side
+          : dice.pick({std::string("number"), std::string("vent"), std::string("top"),
+                       std::string("top"), std::string("terminal"), std::string("terminal")});
   plan.name = plan.kind;
   plan.strip = plan.kind == "terminal" ? plan.height : plan.length;
 }

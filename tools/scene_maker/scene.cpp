@@ -6,6 +6,7 @@
 
 #include "capture.hpp"
 #include "surroundings.hpp"
+#include "wall.hpp"
 
 namespace scene {
 namespace {
@@ -24,7 +25,8 @@ CameraWish camera_wish(Dice& dice, const SidePlan& plan, int long_side) {
   const bool upright = plan.slot_1_at == "top" || plan.slot_1_at == "bottom";
   const bool tall = plan.axis_mm() > plan.strip;
   wish.photo = photo_size(dice, long_side, dice.chance(0.9) ? upright == tall : upright != tall);
-  wish.max_slant_deg = 32;
+  wish.max_slant_deg = 33;
+  wish.slanted_share = 0.3;
   wish.max_roll_deg = dice.chance(0.15) ? 28 : 10;
   wish.fill_low = 0.62;
   wish.fill_high = dice.chance(0.5) ? 0.97 : 0.85;
@@ -38,38 +40,6 @@ cv::Vec3d choose_lamp(Dice& dice, const Camera& camera) {
   return lamp / cv::norm(lamp);
 }
 
-// Photo pixel -> drawing pixel, worked out on a coarse grid and stretched: the map is smooth.
-void lay_face(const FaceDrawing& drawing, const cv::Mat& shaded_face, const Camera& camera,
-              cv::Mat& photo) {
-  constexpr int kStep = 8;
-  const cv::Size grid((photo.cols + kStep - 1) / kStep + 1, (photo.rows + kStep - 1) / kStep + 1);
-  cv::Mat coarse(grid, CV_32FC2), fine;
-  const cv::Matx33d stack_from_photo = camera.photo_from_stack().inv();
-  for (int j = 0; j < grid.height; ++j)
-    for (int i = 0; i < grid.width; ++i) {
-      const cv::Point2d p = camera.undistorted({double(i) * kStep, double(j) * kStep});
-      const cv::Vec3d v = stack_from_photo * cv::Vec3d(p.x, p.y, 1);
-      coarse.at<cv::Vec2f>(j, i) = {
-          static_cast<float>((v[0] / v[2] - drawing.origin_mm.x) * drawing.relief.px_per_mm),
-          static_cast<float>((v[1] / v[2] - drawing.origin_mm.y) * drawing.relief.px_per_mm)};
-    }
-  // Stretch so that grid node (i, j) lands exactly on pixel (i, j) * kStep.
-  const cv::Matx23d stretch(1.0 / kStep, 0, 0, 0, 1.0 / kStep, 0);
-  cv::warpAffine(coarse, fine, stretch, photo.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
-                 cv::BORDER_REPLICATE);
-  cv::Mat color, alpha;
-  cv::remap(shaded_face, color, fine, cv::noArray(), cv::INTER_LINEAR);
-  cv::remap(drawing.solid, alpha, fine, cv::noArray(), cv::INTER_LINEAR);
-  for (int y = 0; y < photo.rows; ++y)
-    for (int x = 0; x < photo.cols; ++x) {
-      const int a = alpha.at<uchar>(y, x);
-      if (a == 0) continue;
-      cv::Vec3b& p = photo.at<cv::Vec3b>(y, x);
-      const cv::Vec3b& q = color.at<cv::Vec3b>(y, x);
-      for (int c = 0; c < 3; ++c) p[c] = static_cast<uchar>((p[c] * (255 - a) + q[c] * a) / 255);
-    }
-}
-
 // A technician sees to it that the stack fills the photo, upright or across as it stands, and
 // isn't seen from far aside.
 CameraWish careful_wish(Dice& dice, const SidePlan& plan, int long_side) {
@@ -78,6 +48,7 @@ CameraWish careful_wish(Dice& dice, const SidePlan& plan, int long_side) {
   const bool tall = plan.axis_mm() > plan.strip;
   wish.photo = photo_size(dice, long_side, axis_upright == tall);
   wish.max_slant_deg = 20;
+  wish.slanted_share = 0;
   wish.max_roll_deg = 6;
   if (plan.capture_fault != "crop") wish.fill_low = 0.82, wish.fill_high = 0.96;
   return wish;
@@ -93,16 +64,19 @@ Canvas blank_canvas(Dice& dice, cv::Size size, const Camera* camera) {
   return canvas;
 }
 
-// The stack on the canvas, seen by the canvas's camera under its lamp.
-Scene photographed(Dice& dice, const SidePlan& plan, const SceneTexts& texts, const Look& look,
-                   Canvas& canvas) {
+// The stack on the canvas, seen by the canvas's camera under its lamp. `wall`: the side next to the
+// one photographed, where it is to have a face of its own.
+Scene photographed(Dice& dice, const SidePlan& plan, const SidePlan* wall, const SceneTexts& texts,
+                   const Look& look, Canvas& canvas) {
   const Camera& camera = *canvas.camera;
-  draw_bodies(dice, canvas, plan, look);
+  const Studs studs = draw_bodies(dice, canvas, plan, look);
+  if (wall) draw_wall_face(dice, plan, *wall, look, texts, canvas);
+  draw_near_studs(dice, canvas, plan, look, studs);
   const double scale = std::clamp(camera.px_per_mm() * 1.15, 1.2, 6.0);
   const FaceDrawing drawing = draw_face(dice, plan, look, texts.number, texts.other, scale);
   const double contrast = dice.uniform(0.5, 1.3);
-  lay_face(drawing, lit(drawing.relief, canvas.lamp, camera.towards_camera(), contrast), camera,
-           canvas.photo);
+  lay_face(drawing, lit(drawing.relief, canvas.lamp, camera.towards_camera(), contrast),
+           camera.photo_from_stack(), canvas);
   draw_standing(dice, canvas, plan, look);
   draw_frame(dice, canvas, plan, look);
   if (plan.capture_fault == "occlusion") draw_obstacle(dice, canvas, plan);
@@ -122,7 +96,8 @@ Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int 
   Canvas canvas = blank_canvas(dice, wish.photo, &camera);
   canvas.lamp = choose_lamp(dice, camera);
   const Look look = choose_look(dice, plan);
-  return photographed(dice, plan, texts, look, canvas);
+  const SidePlan wall = wall_of(dice, plan);
+  return photographed(dice, plan, dice.chance(0.7) ? &wall : nullptr, texts, look, canvas);
 }
 
 Scene draw_shop_photo(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side,
@@ -134,7 +109,7 @@ Scene draw_shop_photo(Dice& dice, const SidePlan& plan, const SceneTexts& texts,
   canvas.cover = cv::Mat::zeros(wish.photo.height / 4, wish.photo.width / 4, CV_8U);
   canvas.camera = &camera;
   canvas.lamp = choose_lamp(dice, camera);
-  return photographed(dice, plan, texts, look, canvas);
+  return photographed(dice, plan, nullptr, texts, look, canvas);
 }
 
 Scene draw_empty_scene(Dice& dice, int long_side) {

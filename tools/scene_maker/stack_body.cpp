@@ -43,6 +43,13 @@ void draw_stud(Dice& dice, Canvas& canvas, double x, double y, double h, double 
   canvas.bar({x, y, h}, {x + reach, y, h}, 2.8, metal, 1, false);
 }
 
+void draw_studs(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look,
+                const Studs& studs, bool left) {
+  for (const Module& m : plan.stack)
+    draw_stud(dice, canvas, left ? m.stagger : plan.strip + m.stagger, m.top + plan.thickness / 2,
+              studs.h, left ? -studs.reach : studs.reach, look);
+}
+
 cv::Rect2d plate_box(const SidePlan& plan, const Plates& p, int end) {
   return {-p.over, end ? plan.axis_mm() + p.gap[1] : -p.thick - p.gap[0], plan.strip + 2 * p.over,
           p.thick};
@@ -71,7 +78,7 @@ void draw_plate_lids(Canvas& canvas, const SidePlan& plan, const Plates& p) {
 
 }  // namespace
 
-void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
+Studs draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
   if (look.plates) draw_plate_bodies(canvas, plan, *look.plates);
   const double depth = plan.kind == "terminal" ? plan.length : plan.height;
   const double total = plan.axis_mm();
@@ -91,17 +98,12 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
     cv::multiply(canvas.photo, shade, canvas.photo, 1 / 255.0);
   }
   ModuleDice of_modules(dice, look);
-  const bool studs = plan.kind != "terminal" && (*of_modules).chance(0.75);
-  const double stud_h = -depth * (*of_modules).uniform(0.12, 0.5);
-  const double reach = (*of_modules).uniform(8, 17);
+  Studs studs;
+  studs.any = plan.kind != "terminal" && (*of_modules).chance(0.75);
+  studs.h = -depth * (*of_modules).uniform(0.12, 0.5);
+  studs.reach = (*of_modules).uniform(8, 17);
   const cv::Vec3d eye = canvas.camera->towards_camera();
-  const auto draw_studs = [&](bool left) {
-    for (const Module& m : plan.stack)
-      draw_stud(dice, canvas, left ? m.stagger : plan.strip + m.stagger, m.top + plan.thickness / 2,
-                stud_h, left ? -reach : reach, look);
-  };
-  if (studs && eye[0] > 0) draw_studs(true);
-  if (studs && eye[0] <= 0) draw_studs(false);
+  if (studs.any) draw_studs(dice, canvas, plan, look, studs, eye[0] > 0);
   const std::size_t n = plan.stack.size();
   for (std::size_t i = 0; i < n; ++i) {
     const Module& m = plan.stack[eye[1] > 0 ? i : n - 1 - i];
@@ -118,8 +120,13 @@ void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& l
                        shaded(look.plastic, 0.45), false);
     }
   }
-  if (studs && eye[0] > 0) draw_studs(false);
-  if (studs && eye[0] <= 0) draw_studs(true);
+  return studs;
+}
+
+void draw_near_studs(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look,
+                     const Studs& studs) {
+  if (studs.any)
+    draw_studs(dice, canvas, plan, look, studs, canvas.camera->towards_camera()[0] <= 0);
 }
 
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {

@@ -34,8 +34,16 @@ cv::Mat draw_background(Dice& dice, cv::Size size);
 cv::Mat draw_bench(Dice& dice, cv::Size size);
 void draw_clutter(Dice& dice, cv::Mat& photo, int pieces);
 
-/// Bodies of the modules below the face plane, end plates, studs past the ends.
-void draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
+struct Studs {  // past the ends of the strips
+  bool any = false;
+  double h = 0, reach = 0;  // mm
+};
+
+/// Bodies of the modules below the face plane, end plates, studs behind them.
+Studs draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
+/// Studs on the wall that the camera sees.
+void draw_near_studs(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look,
+                     const Studs& studs);
 /// Vent tubes, terminals, studs standing on the face.
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
 /// End plates, then rods, straps, hoses and cables over the side.
