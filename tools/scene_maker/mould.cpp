@@ -1,6 +1,7 @@
 #include "mould.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 
 namespace scene {
@@ -56,6 +57,17 @@ void furniture(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile)
     tile.raise_disc(at, r, 0.6);
     tile.fill_box({at.x - r * 0.8, at.y - r * 0.15, r * 1.6, r * 0.3}, cv::Scalar(60, 60, 60));
     tile.fill_box({at.x - r * 0.15, at.y - r * 0.8, r * 0.3, r * 1.6}, cv::Scalar(60, 60, 60));
+  }
+  if (dice.chance(0.25)) {  // a domed nut
+    const cv::Point2d at(dice.uniform(0.1, 0.9) * l, t * dice.uniform(0.4, 0.6));
+    const double r = t * dice.uniform(0.12, 0.3);
+    tile.fill_disc(
+        at, r,
+        dice.near_color(dice.pick({cv::Scalar(170, 170, 170), cv::Scalar(70, 150, 190)}), 15));
+    for (double share = 1; share > 0.1; share -= 0.15)
+      tile.raise_disc(at, r * share, r * std::sqrt(1 - share * share));
+    cv::circle(tile.gloss, at * tile.px_per_mm, static_cast<int>(r * tile.px_per_mm),
+               cv::Scalar(255), cv::FILLED);
   }
   if (dice.chance(0.4)) {  // square code
     const double x = dice.uniform(0.2, 0.8) * l, size = std::min(7.0, t * 0.4), cell = size / 9;

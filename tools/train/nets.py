@@ -106,14 +106,17 @@ class Places(nn.Module):
     def __init__(self):
         super().__init__()
         self.body = nn.Sequential(
-            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), nn.MaxPool2d(2),
-            conv(36, 68), conv(68, 68), nn.MaxPool2d(2), conv(68, 128), conv(128, 128))
-        self.drop = nn.Dropout(0.25)
-        self.whole = nn.Conv2d(128, 160, (6, 12))
-        self.head = nn.Conv2d(160, 49, 1)
+            conv(1, 32, kernel=5), nn.MaxPool2d(2), conv(32, 48), Residual(48), nn.MaxPool2d(2),
+            conv(48, 80), Residual(80), nn.MaxPool2d(2), conv(80, 128), Residual(128),
+            Residual(128))
+        self.drop = nn.Dropout(0.2)
+        self.tall = nn.Sequential(nn.Conv2d(128, 160, (6, 1), bias=False), nn.BatchNorm2d(160),
+                                  nn.ReLU(inplace=True))
+        self.whole = nn.Conv2d(160, 192, (1, 12))
+        self.head = nn.Conv2d(192, 49, 1)
 
     def forward(self, x):
-        x = F.relu(self.whole(self.drop(self.body(x))))
+        x = F.relu(self.whole(self.drop(self.tall(self.drop(self.body(x))))))
         return torch.flatten(self.head(self.drop(x)), 1)
 
 
@@ -123,10 +126,11 @@ class Sign(nn.Module):
 
     def __init__(self):
         super().__init__()
-        self.body = nn.Sequential(conv(1, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 40),
-                                  nn.MaxPool2d(2), conv(40, 64), conv(64, 64), nn.MaxPool2d(2))
-        self.head = nn.Sequential(nn.Conv2d(64, 64, 4, bias=False), nn.BatchNorm2d(64), nn.ReLU(),
-                                  nn.Dropout(0.2), nn.Conv2d(64, 3, 1))
+        self.body = nn.Sequential(conv(1, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 48),
+                                  Residual(48), nn.MaxPool2d(2), conv(48, 80), Residual(80),
+                                  nn.MaxPool2d(2))
+        self.head = nn.Sequential(nn.Conv2d(80, 96, 4, bias=False), nn.BatchNorm2d(96), nn.ReLU(),
+                                  nn.Dropout(0.2), nn.Conv2d(96, 3, 1))
 
     def forward(self, x):
         return self.head(self.body(x))

@@ -49,8 +49,8 @@ def loss_of(out, label, ignore):
 
 
 def options():
-    args = base_options(16)
-    args.add_argument("--gigabytes", type=float, default=12, help="of photos on the device")
+    args = base_options(64)
+    args.add_argument("--gigabytes", type=float, default=40, help="of photos on the device")
     args.add_argument("--held", type=int, default=200, help="scenes to measure on")
     args.add_argument("--small", action="store_true", help="small windows, to try the code")
     return args.parse_args()

@@ -156,7 +156,7 @@ def measure(net, scenes, photos):
 
 def options():
     args = base_options(64)
-    args.add_argument("--gigabytes", type=float, default=12, help="of photos on the device")
+    args.add_argument("--gigabytes", type=float, default=16, help="of photos on the device")
     return args.parse_args()
 
 

@@ -125,9 +125,9 @@ def measure(net, name, held):
 
 
 def options():
-    args = base_options(512, "crops")  # folder, pattern or names parted by commas; "-" for none
+    args = base_options(1024, "crops")  # folder, pattern or names parted by commas; "-" for none
     args.add_argument("--net", choices=sorted(CODES), default="reader")
-    args.add_argument("--limit", type=int, default=100000, help="crops of each source")
+    args.add_argument("--limit", type=int, default=300000, help="crops of each source")
     return args.parse_args()
 
 
@@ -145,7 +145,7 @@ def main():
     sources, held = (sources_of(args, h, device, rng) for h in (False, True))
     counts = {k: len(v) for k, v in sources.items()}
     print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
-    first = batch_of(next(iter(sources.values())), torch.arange(256, device=device), True)[0]
+    first = batch_of(next(iter(sources.values())), torch.arange(64, device=device), True)[0]
     name = args.net
     net = started(NETS[name][0](), name, args, device, first)
     steps = train(net, name, list(sources.values()), args, device)

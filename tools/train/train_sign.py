@@ -118,8 +118,8 @@ def measure(net, pixels, classes):
 
 
 def main():
-    args = base_options(512)
-    args.add_argument("--limit", type=int, default=60000, help="patches to train on")
+    args = base_options(1024)
+    args.add_argument("--limit", type=int, default=150000, help="patches to train on")
     args = args.parse_args()
     device, rng = setup(14), np.random.default_rng(14)
     pixels, classes = patches(scene_stems(args.scenes, ""), device, rng, args.limit)
