@@ -78,7 +78,7 @@ std::vector<LinePoint> line_points(const FaceMaps& maps, const PlaneView& view, 
       if (end.strength > 0)
         points.push_back({view.to_photo({end.x, end.y}), true, target, 3 * end.strength});
       // Where an end is not seen at all, the view keeps what it had.
-      points.push_back({view.to_photo({target, y}), true, target, kKeep});
+      points.push_back({view.to_photo({target, y}), true, target, kKeep, false});
     }
     if (i + 1 < fit.strips.size())
       top += size.thickness + (fit.strips[i + 1].top - s.bottom) * size.thickness / apparent;
@@ -132,8 +132,6 @@ std::optional<Fitted> fit_side(const Look& look, const PlaneView& view, double s
   if (fit.strips.size() < 2) return std::nullopt;
   for (const Interval& one : fit.strips) fit.evidence += one.evidence;
   const std::vector<LinePoint> points = line_points(maps, view, fit, strip, size);
-  if (std::count_if(points.begin(), points.end(), [](const LinePoint& p) { return p.along_x; }) < 4)
-    return std::nullopt;
   fit.view = fit_plane(points, view, fit.covariance);
   if (!is_sane(fit.view, strip, fit.strips.back().bottom - fit.strips.front().top) ||
       !strips_fit(fit, view, strip, size.thickness))

@@ -1,7 +1,8 @@
 // Points known to lie on lines x = const or y = const of the side give equations that are linear in
 // the homography back from the photo:  (a u + b v + c) - X (g u + h v + 1) = 0, and the same for Y.
 // Weighted least squares repeated with Tukey weights keeps modules that are off from bending the
-// fit; the radial term is sought outside, by the residual it leaves.
+// fit; the radial term is sought outside, by the residual it leaves. Ends scatter more than
+// borders: each kind has its own bound, or the few ends would all count as off.
 #include <algorithm>
 #include <cmath>
 
@@ -18,7 +19,8 @@ struct Solved {
 };
 
 // Scaled to about one, or the normal equations lose digits.
-constexpr double kUnit = 200;  // mm
+constexpr double kUnit = 200;        // mm
+constexpr double kLeastBound = 0.8;  // mm, from which a point is off at the least
 
 cv::Matx33d from_parameters(const cv::Matx<double, 8, 1>& h) {
   const cv::Matx33d shrink(1 / kUnit, 0, 0, 0, 1 / kUnit, 0, 0, 0, 1),
@@ -62,20 +64,27 @@ Solved solve(const std::vector<LinePoint>& points, const PlaneView& start, doubl
       right += w * scaled.target_mm * row.t();
     }
     cv::solve(normal, right, h, cv::DECOMP_SVD);
-    std::vector<double> size;
+    std::vector<double> size, of_kind[2];
     for (std::size_t i = 0; i < points.size(); ++i) {
       const double scale = 1 + h(6) * at[i].x + h(7) * at[i].y;
       const int first = points[i].along_x ? 0 : 3;
       residual[i] = kUnit * (h(first) * at[i].x + h(first + 1) * at[i].y + h(first + 2)) / scale -
                     points[i].target_mm;
       size.push_back(std::abs(residual[i]));
+      if (points[i].seen) of_kind[points[i].along_x].push_back(size.back());
     }
-    const double bound = std::max(0.8, 4.685 * 1.4826 * median_of(size));
+    double bound[2];
+    for (const int kind : {0, 1})
+      bound[kind] = of_kind[kind].empty()
+                        ? kLeastBound
+                        : std::max(kLeastBound, 4.685 * 1.4826 * median_of(of_kind[kind]));
     solved.spread = 0;
+    const auto seen = static_cast<double>(of_kind[0].size() + of_kind[1].size());
     for (std::size_t i = 0; i < points.size(); ++i) {
-      const double r = std::min(1.0, size[i] / bound);
+      if (!points[i].seen) continue;
+      const double most = bound[points[i].along_x], r = std::min(1.0, size[i] / most);
       weight[i] = (1 - r * r) * (1 - r * r);
-      solved.spread += std::min(size[i], bound) / static_cast<double>(points.size());
+      solved.spread += std::min(size[i], most) / seen;
     }
     solved.normal = normal;
   }

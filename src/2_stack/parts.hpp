@@ -105,6 +105,7 @@ struct LinePoint {
   bool along_x = false;  // true: the point's x is known (an end); false: its y
   double target_mm = 0;
   double weight = 1;
+  bool seen = true;  // false: what was believed before; holds the view where nothing is seen
 };
 /// Homography and radial term for which the points lie on their lines, robustly.
 PlaneView fit_plane(const std::vector<LinePoint>& points, const PlaneView& start,

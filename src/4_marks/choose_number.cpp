@@ -37,25 +37,76 @@ int place_fit(const NumberRule& rule, double from_left, double strip, int rotati
   return 0;
 }
 
-// The way round in which a writing is to be read: the one that reads better, as the planes have it
-// and as a number can stand at this place counting in its favour. What reads both ways (6 and 9, 16
-// and 91) is settled by these two, anything else by the reading.
-Choice settle(const Writing& w, const NumberRule& rule, double left, double strip) {
-  constexpr double kAsPlanes = 1.5, kAtItsPlace = 4;
-  const double from_left = w.centre_mm.x - left;
-  Choice best;
-  double best_worth = -1;
-  for (const bool turned : {false, true}) {
-    const Reading& reading = turned ? w.turned : w.upright;
-    const int rotation = (w.rotation_deg + (turned ? 180 : 0)) % 360;
-    const int fit = place_fit(rule, from_left, strip, rotation);
-    const double worth = (reading.text.empty() ? 0 : reading.score) * (turned ? 1 : kAsPlanes) *
-                         (fit ? kAtItsPlace : 1);
-    if (worth <= best_worth) continue;
-    best_worth = worth;
-    best = {&w, rotation, reading, fit != 0, fit == 2 ? strip - from_left : from_left};
+// A turn as it would be on a module that isn't turned end for end: what stands at the right end and
+// upside down counts as standing at the left end, upright. In the middle either may be meant.
+int turn_at_left(End end, int rotation) {
+  return (rotation + (end == End::right ? 180 : 0)) % 360;
+}
+
+// How often the clear numbers of this stack stand in each turn, by the stack's own writing,
+// whatever the pack names.
+struct Votes {
+  double at_an_end[4] = {0, 0, 0, 0};
+  double in_the_middle[4] = {0, 0, 0, 0};
+
+  double& of(const std::optional<End>& end, int rotation) {
+    return end ? at_an_end[turn_at_left(*end, rotation) / 90] : in_the_middle[rotation / 90];
   }
-  return best;
+};
+
+// Two ways round: the number as it is marked at this rotation, and half a turn from it.
+struct BothWays {
+  int rotation[2] = {0, 180};
+  const Reading* reading[2] = {nullptr, nullptr};
+};
+
+BothWays both_ways(const Writing& w) {
+  return {{w.rotation_deg % 360, (w.rotation_deg + 180) % 360}, {&w.upright, &w.turned}};
+}
+
+Votes votes_of(const StackFrame& frame, const std::vector<std::vector<Writing>>& writings,
+               double strip, std::size_t most_digits) {
+  constexpr double kClear = 0.8, kDoubtful = 0.1;  // scores
+  Votes votes;
+  for (std::size_t i = 0; i < writings.size(); ++i)
+    for (const Writing& w : writings[i]) {
+      const BothWays ways = both_ways(w);
+      for (const int k : {0, 1}) {
+        const Reading &one = *ways.reading[k], &other = *ways.reading[1 - k];
+        if (one.text.empty() || one.text.size() > most_digits || one.score < kClear) continue;
+        if (!other.text.empty() && other.score > kDoubtful) continue;
+        ++votes.of(end_of(w.centre_mm.x - frame.strips[i].left_mm, strip), ways.rotation[k]);
+      }
+    }
+  return votes;
+}
+
+// The way round in which a writing is to be read. What reads both ways (6 and 9, 16 and 91) is
+// settled by how the clear numbers of this stack stand. Someone who writes a stack's numbers seldom
+// holds one module upside down (common practice, no source); in the middle of a strip a module that
+// is turned end for end looks just so, and what reads both ways stays in doubt.
+Choice settle(const Writing& w, const NumberRule& rule, Votes& votes, double left, double strip) {
+  constexpr double kAsPlanes = 1.5, kMiswritten = 0.003, kTurned = 0.05, kBelief = 100;  // votes
+  const double from_left = w.centre_mm.x - left;
+  const std::optional<End> end = end_of(from_left, strip);
+  const BothWays ways = both_ways(w);
+  double worth[2], voted[2];
+  for (const int k : {0, 1}) voted[k] = votes.of(end, ways.rotation[k]);
+  for (const int k : {0, 1}) {
+    const Reading& reading = *ways.reading[k];
+    const double rare = end ? kMiswritten : kTurned, all = voted[0] + voted[1];
+    const double prior =
+        all == 0
+            ? 0.5
+            : (voted[k] + kBelief * (voted[k] >= voted[1 - k] ? 1 - rare : rare)) / (all + kBelief);
+    worth[k] = (reading.text.empty() ? 0 : reading.score) * prior * (k == 0 ? kAsPlanes : 1);
+  }
+  const int k = worth[1] > worth[0] ? 1 : 0;
+  const double sum = worth[0] + worth[1];
+  Reading reading = *ways.reading[k];
+  if (sum > 0) reading.score *= worth[k] / sum;
+  const int fit = place_fit(rule, from_left, strip, ways.rotation[k]);
+  return {&w, ways.rotation[k], reading, fit != 0, fit == 2 ? strip - from_left : from_left};
 }
 
 std::size_t digits_of(int number) {
@@ -108,11 +159,12 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
   const double strip_mm = side.strip_mm;
   const std::size_t most_digits =
       std::max<std::size_t>(2, digits_of(rule.first + pack.modules - 1));
+  Votes votes = votes_of(frame, writings, strip_mm, most_digits);
   std::vector<std::vector<Choice>> strips;
   for (std::size_t i = 0; i < writings.size(); ++i) {
     std::vector<Choice>& choices = strips.emplace_back();
     for (const Writing& w : writings[i])
-      choices.push_back(settle(w, rule, frame.strips[i].left_mm, strip_mm));
+      choices.push_back(settle(w, rule, votes, frame.strips[i].left_mm, strip_mm));
   }
   const std::optional<double> column = column_of(strips);
   std::vector<NumberMark> marks;

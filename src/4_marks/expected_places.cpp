@@ -11,10 +11,13 @@ namespace {
 
 constexpr double kNearMm = 9;        // a writing this near to the place is the one
 constexpr double kLeastShare = 0.3;  // of the strips with writing in the column
+constexpr std::size_t kMostColumns = 3;
+
+using Writings = std::vector<std::vector<Writing>>;
 
 struct Typical {  // what the writings of a column have in common
   double from_left = 0, length_mm = 0, height_mm = 0;
-  int rotation_deg = 0;
+  int rotation_deg = 0;  // this or half a turn from it
   std::size_t strips = 0;
 };
 
@@ -22,52 +25,74 @@ double from_left(const StackFrame& frame, std::size_t strip, const Writing& w) {
   return w.centre_mm.x - frame.strips[strip].left_mm;
 }
 
-// Writings of one rotation around one place; the best supported place wins.
-Typical fullest_column(const StackFrame& frame, const std::vector<std::vector<Writing>>& writings) {
-  Typical best;
-  for (std::size_t i = 0; i < writings.size(); ++i)
-    for (const Writing& seed : writings[i]) {
-      Typical t;
-      t.rotation_deg = seed.rotation_deg;
-      for (std::size_t j = 0; j < writings.size(); ++j)
-        for (const Writing& w : writings[j])
-          if (w.rotation_deg == seed.rotation_deg &&
-              std::abs(from_left(frame, j, w) - from_left(frame, i, seed)) < kNearMm) {
-            t.from_left += from_left(frame, j, w), t.length_mm += w.length_mm;
-            t.height_mm += w.height_mm, ++t.strips;
-            break;
-          }
-      if (t.strips > best.strips) best = t;
-    }
-  if (best.strips == 0) return best;
-  const double n = static_cast<double>(best.strips);
-  best.from_left /= n, best.length_mm /= n, best.height_mm /= n;
-  return best;
+bool is_in(const Typical& column, const Writing& w, double at) {
+  return (w.rotation_deg - column.rotation_deg) % 180 == 0 &&
+         std::abs(at - column.from_left) < kNearMm;
 }
 
-void add_if_free(const StripPlace& s, double x, int rotation, const Typical& t,
-                 std::vector<Writing>& writings) {
-  const bool taken = std::any_of(writings.begin(), writings.end(), [&](const Writing& w) {
+// The writings along one direction around one place.
+Typical column_around(const StackFrame& frame, const Writings& writings, std::size_t strip,
+                      const Writing& seed) {
+  Typical around, sum;
+  around.rotation_deg = sum.rotation_deg = seed.rotation_deg;
+  around.from_left = from_left(frame, strip, seed);
+  for (std::size_t j = 0; j < writings.size(); ++j) {
+    const auto w = std::find_if(writings[j].begin(), writings[j].end(), [&](const Writing& one) {
+      return is_in(around, one, from_left(frame, j, one));
+    });
+    if (w == writings[j].end()) continue;
+    sum.from_left += from_left(frame, j, *w), ++sum.strips;
+    sum.length_mm += w->length_mm, sum.height_mm += w->height_mm;
+  }
+  const auto n = static_cast<double>(sum.strips);
+  sum.from_left /= n, sum.length_mm /= n, sum.height_mm /= n;
+  return sum;
+}
+
+// Fullest first, each without the writings of those before.
+std::vector<Typical> columns_of(const StackFrame& frame, Writings writings) {
+  std::vector<Typical> columns;
+  while (columns.size() < kMostColumns) {
+    Typical best;
+    for (std::size_t i = 0; i < writings.size(); ++i)
+      for (const Writing& seed : writings[i])
+        if (const Typical t = column_around(frame, writings, i, seed); t.strips > best.strips)
+          best = t;
+    if (double(best.strips) < std::max(3.0, kLeastShare * double(frame.strips.size()))) break;
+    for (std::size_t i = 0; i < writings.size(); ++i)
+      std::erase_if(writings[i],
+                    [&](const Writing& w) { return is_in(best, w, from_left(frame, i, w)); });
+    columns.push_back(best);
+  }
+  return columns;
+}
+
+bool has_any(const std::vector<Writing>& writings, double x, int rotation) {
+  return std::any_of(writings.begin(), writings.end(), [&](const Writing& w) {
     return std::abs(w.centre_mm.x - x) < kNearMm && (w.rotation_deg - rotation) % 180 == 0;
   });
-  if (taken) return;
+}
+
+Writing writing_like(const Typical& t, const StripPlace& s, double x, int rotation) {
   Writing w;
   w.centre_mm = {x, (s.top_mm + s.bottom_mm) / 2};
   w.length_mm = t.length_mm, w.height_mm = t.height_mm;
   w.rotation_deg = rotation;
-  writings.push_back(w);
+  return w;
 }
 
 }  // namespace
 
 void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings) {
-  const Typical t = fullest_column(frame, writings);
-  if (double(t.strips) < std::max(3.0, kLeastShare * double(frame.strips.size()))) return;
-  for (std::size_t i = 0; i < writings.size(); ++i) {
-    const StripPlace& s = frame.strips[i];
-    add_if_free(s, s.left_mm + t.from_left, t.rotation_deg, t, writings[i]);
-    add_if_free(s, s.right_mm - t.from_left, (t.rotation_deg + 180) % 360, t, writings[i]);
-  }
+  for (const Typical& t : columns_of(frame, writings))
+    for (std::size_t i = 0; i < writings.size(); ++i) {
+      const StripPlace& s = frame.strips[i];
+      const double x = s.left_mm + t.from_left, mirrored = s.right_mm - t.from_left;
+      if (has_any(writings[i], x, t.rotation_deg) || has_any(writings[i], mirrored, t.rotation_deg))
+        continue;
+      writings[i].push_back(writing_like(t, s, x, t.rotation_deg));
+      writings[i].push_back(writing_like(t, s, mirrored, (t.rotation_deg + 180) % 360));
+    }
 }
 
 }  // namespace plumbstack

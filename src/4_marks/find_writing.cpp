@@ -6,7 +6,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kFloor = 0.12;  // of a plane: lower blobs are almost never writing
+constexpr double kFloor = 0.15;    // of a plane: lower blobs are almost never writing
+constexpr double kDoubtful = 0.3;  // of the height of a peak: one of another direction that counts
 
 double plane_at(const FaceMaps& maps, FacePlane which, cv::Point2d mm) {
   const cv::Mat& plane = maps.plane(which);
@@ -26,8 +27,12 @@ Writing writing_at(const FaceMaps& maps, const Peak& peak, int quarter) {
   return w;
 }
 
-// Two peaks within one piece of writing: the planes of two rotations, or two halves of a text.
+// Two peaks within one piece of writing: the planes of two rotations, or two halves of a text. A
+// single digit may show nearly as high in the planes of a quarter turn; then both are looked at.
 bool same_piece(const Writing& a, const Writing& b) {
+  if ((a.rotation_deg - b.rotation_deg) % 180 != 0 &&
+      std::min(a.heat, b.heat) > kDoubtful * std::max(a.heat, b.heat))
+    return false;
   const double reach =
       0.6 * std::max(std::max(a.length_mm, a.height_mm), std::max(b.length_mm, b.height_mm));
   return cv::norm(a.centre_mm - b.centre_mm) < std::max(4.0, reach);

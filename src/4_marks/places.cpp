@@ -19,16 +19,18 @@ Places places_of(const float* logits, double temperature) {
   return places;
 }
 
-std::string likely_text(const Places& places) {
-  const auto length = static_cast<std::size_t>(
-      std::max_element(places.length.begin(), places.length.end()) - places.length.begin());
-  std::string text;
-  for (std::size_t k = 0; k < length; ++k) {
+std::string likely_number(const Places& places) {
+  std::string text, best;
+  double digits_probability = 1, best_probability = 0;
+  for (std::size_t k = 0; k < places.digits.size(); ++k) {
     const auto& digits = places.digits[k];
-    text += static_cast<char>(
-        '0' + (std::max_element(digits.begin(), digits.begin() + 10) - digits.begin()));
+    const auto top = std::max_element(digits.begin(), digits.begin() + 10);
+    text += static_cast<char>('0' + (top - digits.begin()));
+    digits_probability *= *top;
+    const double p = places.length[k + 1] * digits_probability;
+    if (p > best_probability) best = text, best_probability = p;
   }
-  return text;
+  return best;
 }
 
 double probability_of(const std::string& text, const Places& places) {

@@ -42,7 +42,8 @@ struct Places {
 };
 /// From the network's output for one crop (49 logits).
 Places places_of(const float* logits, double temperature);
-std::string likely_text(const Places& places);
+/// The most probable text of one to four digits, however probable it is that there is none.
+std::string likely_number(const Places& places);
 double probability_of(const std::string& text, const Places& places);
 
 }  // namespace plumbstack

@@ -46,6 +46,36 @@ TEST(FitPlane, ModulesThatAreOffDoNotBendIt) {
     EXPECT_LT(cv::norm(fitted.to_stack(true_view().to_photo(corner)) - corner), 0.15);
 }
 
+TEST(FitPlane, FewEndsThatScatterStillHoldTheStrip) {
+  cv::RNG noise(4);
+  std::vector<LinePoint> points = points_with_noise(true_view(), noise, 0.05);
+  for (LinePoint& p : points)
+    if (p.along_x)
+      p.photo_px = true_view().to_photo(true_view().to_stack(p.photo_px) +
+                                        cv::Point2d(noise.gaussian(2.5), 0));
+  cv::Matx<double, 8, 8> covariance;
+  const PlaneView fitted = fit_plane(points, nudged(true_view()), covariance);
+  for (const cv::Point2d corner : {cv::Point2d(0, 0), {240, 0}, {240, 400}, {0, 400}})
+    EXPECT_LT(cv::norm(fitted.to_stack(true_view().to_photo(corner)) - corner), 2.5);
+}
+
+TEST(FitPlane, WhereNoEndIsSeenTheViewKeepsWhatItHad) {
+  cv::RNG noise(6);
+  std::vector<LinePoint> points = points_with_noise(true_view(), noise, 0.05);
+  std::erase_if(points, [](const LinePoint& p) { return p.along_x; });
+  const PlaneView start = nudged(true_view());
+  for (int k = 0; k < 20; ++k)
+    for (const double x : {0.0, 240.0})
+      points.push_back({start.to_photo({x, 20.0 * k + 10}), true, x, 0.02, false});
+  cv::Matx<double, 8, 8> covariance;
+  const PlaneView fitted = fit_plane(points, start, covariance);
+  for (const double x : {0.0, 240.0}) {
+    const cv::Point2d there = fitted.to_stack(start.to_photo({x, 200}));
+    EXPECT_NEAR(there.x, x, 0.5);
+    EXPECT_NEAR(fitted.to_stack(true_view().to_photo({x, 200})).y, 200, 0.1);
+  }
+}
+
 TEST(FitPlane, CovarianceIsTheScatterOfRepeatedFits) {
   cv::RNG noise(5);
   constexpr int kRepeats = 60;

@@ -79,7 +79,7 @@ TEST(NumberPlaces, ProbabilityIsOfLengthAndEachDigit) {
   logits[5 + 1] = 50;         // 1
   logits[5 + 11 + 4] = 1.0F;  // 4, not sure
   const Places places = places_of(logits.data(), 1);
-  EXPECT_EQ(likely_text(places), "14");
+  EXPECT_EQ(likely_number(places), "14");
   EXPECT_NEAR(probability_of("14", places), std::exp(1) / (std::exp(1) + 10), 1e-6);
   EXPECT_EQ(probability_of("12345", places), 0);
 }

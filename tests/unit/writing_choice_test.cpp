@@ -1,0 +1,137 @@
+// Which writing of a strip is its number, and which way round it is read.
+#include <gtest/gtest.h>
+
+#include "parts.hpp"
+#include "reader_parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kStrip = 200, kPitch = 20;
+
+StackFrame frame_of(std::size_t strips) {
+  StackFrame frame;
+  for (std::size_t i = 0; i < strips; ++i) {
+    StripPlace place;
+    place.top_mm = kPitch * double(i), place.bottom_mm = place.top_mm + kPitch;
+    place.right_mm = kStrip;
+    frame.strips.push_back(place);
+  }
+  return frame;
+}
+
+Writing writing_at(std::size_t strip, double x, int rotation_deg) {
+  Writing w;
+  w.centre_mm = {x, kPitch * (double(strip) + 0.5)};
+  w.length_mm = 14, w.height_mm = 10;
+  w.rotation_deg = rotation_deg, w.heat = 0.8;
+  return w;
+}
+
+Writing read_as(Writing w, const Reading& upright, const Reading& turned) {
+  w.upright = upright, w.turned = turned;
+  return w;
+}
+
+struct Numbers {
+  Pack pack;
+  Side side;
+  StackFrame frame = frame_of(12);
+  std::vector<std::vector<Writing>> writings;
+
+  explicit Numbers(std::optional<End> end, double x) : x_(x) {
+    pack.modules = 12;
+    side.strip_mm = kStrip;
+    side.number = NumberRule{};
+    side.number->first = 1, side.number->end = end, side.number->rotation_deg = 0;
+    for (std::size_t i = 0; i < frame.strips.size(); ++i)
+      writings.push_back({read_as(writing_at(i, x, 0), {"2", 0.99}, {})});
+  }
+  void put(std::size_t strip, const Reading& upright, const Reading& turned) {
+    writings[strip] = {read_as(writing_at(strip, x_, 0), upright, turned)};
+  }
+  NumberMark chosen(std::size_t strip) const {
+    return choose_numbers(
+        pack, side, frame, writings,
+        [](const Writing&, int, const Reading& reading) { return reading.score; })[strip];
+  }
+
+ private:
+  double x_;
+};
+
+TEST(WritingChoice, WhatReadsBothWaysIsReadAsTheOthersStand) {
+  Numbers numbers(End::left, 30);
+  numbers.put(5, {"9", 0.6}, {"6", 0.97});
+  EXPECT_EQ(numbers.chosen(5).text, "9");
+  EXPECT_EQ(numbers.chosen(5).rotation_deg, 0);
+  EXPECT_LT(numbers.chosen(5).confidence, 0.6);
+}
+
+TEST(WritingChoice, AClearNumberUpsideDownIsReadUpsideDown) {
+  Numbers numbers(End::left, 30);
+  numbers.put(5, {}, {"13", 0.99});
+  EXPECT_EQ(numbers.chosen(5).text, "13");
+  EXPECT_EQ(numbers.chosen(5).rotation_deg, 180);
+  EXPECT_NEAR(numbers.chosen(5).confidence, 0.99, 1e-9);
+}
+
+TEST(WritingChoice, InTheMiddleASixMayBeANineOnATurnedModule) {
+  Numbers at_the_end(End::left, 30), in_the_middle(std::nullopt, 100);
+  for (Numbers* numbers : {&at_the_end, &in_the_middle}) {
+    numbers->put(5, {"6", 0.999}, {"9", 0.9});
+    EXPECT_EQ(numbers->chosen(5).text, "6");
+  }
+  EXPECT_GT(at_the_end.chosen(5).confidence, 0.99);
+  EXPECT_LT(in_the_middle.chosen(5).confidence, 0.99);
+}
+
+TEST(WritingChoice, WithoutOtherNumbersWhatReadsBothWaysIsInDoubt) {
+  Numbers numbers(End::left, 30);
+  for (std::size_t i = 0; i < 12; ++i) numbers.put(i, {"6", 0.99}, {"9", 0.99});
+  EXPECT_LT(numbers.chosen(5).confidence, 0.7);
+}
+
+TEST(ExpectedPlaces, AStripWithoutWritingIsLookedAtWhereTheOthersHaveTheirs) {
+  const StackFrame frame = frame_of(10);
+  std::vector<std::vector<Writing>> writings;
+  for (std::size_t i = 0; i < 10; ++i)
+    writings.push_back({writing_at(i, 30, i % 2 ? 90 : 270), writing_at(i, 150, 0)});
+  writings[4].clear();
+  writings[7] = {writing_at(7, 170, 90), writing_at(7, 50, 180)};  // turned end for end
+  add_expected_places(frame, writings);
+  ASSERT_EQ(writings[4].size(), 4U);
+  std::vector<double> places;
+  for (const Writing& w : writings[4]) {
+    EXPECT_EQ(w.centre_mm.y, 90);
+    EXPECT_EQ(w.heat, 0);
+    places.push_back(w.centre_mm.x);
+  }
+  std::sort(places.begin(), places.end());
+  const double wanted[] = {30, 50, 150, 170};
+  for (std::size_t k = 0; k < 4; ++k) EXPECT_NEAR(places[k], wanted[k], 1e-9);
+  EXPECT_EQ(writings[7].size(), 2U);
+  EXPECT_EQ(writings[0].size(), 2U);
+}
+
+TEST(ExpectedPlaces, AFewWritingsMakeNoColumn) {
+  const StackFrame frame = frame_of(10);
+  std::vector<std::vector<Writing>> writings(10);
+  writings[1] = {writing_at(1, 30, 0)}, writings[2] = {writing_at(2, 30, 0)};
+  add_expected_places(frame, writings);
+  EXPECT_TRUE(writings[4].empty());
+}
+
+TEST(Places, TheLikelyNumberIsWhatIsMostProbableApartFromNothing) {
+  Places places;
+  places.length = {0.7, 0.2, 0.1, 0, 0};
+  for (auto& place : places.digits) place.fill(0.05);
+  places.digits[0][3] = 0.5, places.digits[1][7] = 0.9;
+  EXPECT_EQ(likely_number(places), "3");
+  places.length = {0.1, 0.2, 0.7, 0, 0};
+  EXPECT_EQ(likely_number(places), "37");
+  EXPECT_NEAR(probability_of("37", places), 0.7 * 0.5 * 0.9, 1e-12);
+}
+
+}  // namespace
+}  // namespace plumbstack
