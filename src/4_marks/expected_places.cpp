@@ -67,6 +67,21 @@ std::vector<Typical> columns_of(const StackFrame& frame, Writings writings) {
   return columns;
 }
 
+// One hand writes the numbers of a stack about equally high; the planes' sizes scatter more than
+// that.
+void even_out(const StackFrame& frame, const Typical& column, Writings& writings) {
+  std::vector<double> heights;
+  const auto of_each = [&](const auto& act) {
+    for (std::size_t i = 0; i < writings.size(); ++i)
+      for (Writing& w : writings[i])
+        if (is_in(column, w, from_left(frame, i, w))) act(w);
+  };
+  of_each([&](Writing& w) { heights.push_back(w.height_mm); });
+  const auto middle = heights.begin() + static_cast<std::ptrdiff_t>(heights.size() / 2);
+  std::nth_element(heights.begin(), middle, heights.end());
+  of_each([&](Writing& w) { w.height_mm = *middle; });
+}
+
 bool has_any(const std::vector<Writing>& writings, double x, int rotation) {
   return std::any_of(writings.begin(), writings.end(), [&](const Writing& w) {
     return std::abs(w.centre_mm.x - x) < kNearMm && (w.rotation_deg - rotation) % 180 == 0;
@@ -84,7 +99,8 @@ Writing writing_like(const Typical& t, const StripPlace& s, double x, int rotati
 }  // namespace
 
 void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings) {
-  for (const Typical& t : columns_of(frame, writings))
+  for (const Typical& t : columns_of(frame, writings)) {
+    even_out(frame, t, writings);
     for (std::size_t i = 0; i < writings.size(); ++i) {
       const StripPlace& s = frame.strips[i];
       const double x = s.left_mm + t.from_left, mirrored = s.right_mm - t.from_left;
@@ -93,6 +109,7 @@ void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writin
       writings[i].push_back(writing_like(t, s, x, t.rotation_deg));
       writings[i].push_back(writing_like(t, s, mirrored, (t.rotation_deg + 180) % 360));
     }
+  }
 }
 
 }  // namespace plumbstack

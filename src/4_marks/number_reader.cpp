@@ -17,9 +17,11 @@ const cv::Size kCrop(96, 48);                 // px
 constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
 constexpr double kPlacesShare = 0.8;          // of that network in the whole
 constexpr double kSurelyNothing = 0.95;       // of the first look: no use to look again
-constexpr double kOtherWay = 0.02;            // of what it reads one way round: no use to look
+constexpr double kOtherWay = 0.03;            // of what else reads on the strip: no use to look
 constexpr std::size_t kMostPerStrip = 4;      // looks of the second network in its first framing
-constexpr double kWorthTheRest = 0.1;         // score after that from which it looks on
+constexpr double kWorthTheRest = 0.3;         // score after that from which it looks on
+constexpr std::size_t kMostDigits = 3;        // no stack has a thousand modules: a capacity figure
+constexpr double kSureAtOnce = 0.995;         // score from which no other framing adds to it
 constexpr double kHardlyANumber = 0.05;       // score under which nothing is read
 constexpr double kSlackMm = 0.5;              // what the strip's borders may be off by
 
@@ -110,10 +112,19 @@ std::vector<Task*> plausible(std::vector<Task>& tasks) {
   }
   std::stable_sort(ranked.begin(), ranked.end(),
                    [](const auto& a, const auto& b) { return a.first > b.first; });
-  std::map<std::size_t, std::size_t> taken;
+  struct Taken {
+    std::size_t count = 0;
+    double best = 0;
+  };
+  std::map<std::size_t, Taken> taken;
   std::vector<Task*> kept;
-  for (const auto& [worth, task] : ranked)
-    if (taken[task->strip]++ < kMostPerStrip) kept.push_back(task);
+  for (const auto& [worth, task] : ranked) {
+    Taken& of_strip = taken[task->strip];
+    if (of_strip.count == 0) of_strip.best = worth;
+    if (likely_text(task->columns).size() > kMostDigits) continue;
+    if (of_strip.count++ < kMostPerStrip && worth >= kOtherWay * of_strip.best)
+      kept.push_back(task);
+  }
   return kept;
 }
 
@@ -131,7 +142,10 @@ void NetReader::read(const Photo& photo, const StackFrame& frame,
   read_columns(crops_of(photo, frame, kFirstFraming, all), nets_, all);
   std::vector<Task*> looked = plausible(tasks);
   if (!looked.empty()) read_places(crops_of(photo, frame, kFirstFraming, looked), nets_, looked);
-  std::erase_if(looked, [](const Task* t) { return reading_of(*t).score < kWorthTheRest; });
+  std::erase_if(looked, [](const Task* t) {
+    const double score = reading_of(*t).score;
+    return score < kWorthTheRest || score > kSureAtOnce;
+  });
   for (const double framing : kOtherFramings)
     if (!looked.empty()) read_places(crops_of(photo, frame, framing, looked), nets_, looked);
   for (const Task& t : tasks) (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
