@@ -77,6 +77,9 @@ struct FindStackOptions {
   double look_again_mm = 4;       // corners that move further than this are rectified once more:
                                   // end edges would near the rim of the window they are sought in
   int most_looks = 3;
+  double least_evidence =
+      0.45;  // of borders and ends, mean over the strips, 0..1: drawn stacks and
+             // renders show 0.6 and more where the strips lie on the modules
 };
 
 /// nullopt in the value: no stack in the photo (a finding, not an error).

@@ -223,6 +223,9 @@ Result<std::optional<FoundStack>> find_stack(const Photo& photo, const Pack& pac
     best = std::move(*again);
   }
   const Fitted& fit = best->fit;
+  // Borders and ends that are hardly seen: strips laid over something else than the modules.
+  if (fit.evidence < options.least_evidence * static_cast<double>(fit.strips.size()))
+    return std::optional<FoundStack>{};
   FoundStack found;
   found.frame.view = fit.view;
   found.frame.lying = coarse->lying;
