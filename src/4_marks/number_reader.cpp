@@ -1,8 +1,8 @@
 // Two networks of different make read each writing from the full photo: one decides column by
 // column, one by length and places. The first, the quicker one, looks both ways round and says
 // which of a strip's writings can be a number at all; these the second reads too, the likely ones
-// in three framings: where the finder's box is off one of them fits better, and a sure answer holds
-// in all looks of both.
+// in three framings: where the finder's box or slant is off one of them fits better, and a sure
+// answer holds in all looks of both.
 #include <algorithm>
 #include <map>
 #include <set>
@@ -12,7 +12,10 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kFirstFraming = 1.0, kOtherFramings[] = {0.88, 1.14};
+struct Framing {
+  double scale = 1, tilt_deg = 0;
+};
+constexpr Framing kFirstFraming{}, kOtherFramings[] = {{0.88, 6}, {1.12, -6}};
 const cv::Size kCrop(96, 48);                 // px
 constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
 constexpr double kPlacesShare = 0.8;          // of that network in the whole
@@ -33,16 +36,17 @@ struct Task {  // one writing, one way round
   std::vector<Places> places;
 };
 
-cv::Mat crops_of(const Photo& photo, const StackFrame& frame, double framing,
+cv::Mat crops_of(const Photo& photo, const StackFrame& frame, const Framing& framing,
                  const std::vector<Task*>& tasks) {
   std::vector<cv::Mat> crops;
   for (const Task* t : tasks) {
     const Writing& w = *t->writing;
     const StripPlace& strip = frame.strips[t->strip];
-    const double scale = std::min(kTextPx / w.height_mm, kLongPx / w.length_mm) * framing;
-    crops.push_back(grey_crop(photo, frame.view,
-                              {w.centre_mm, double(w.rotation_deg + (t->turned ? 180 : 0)), scale,
-                               kCrop, strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm}));
+    const double scale = std::min(kTextPx / w.height_mm, kLongPx / w.length_mm) * framing.scale;
+    crops.push_back(
+        grey_crop(photo, frame.view,
+                  {w.centre_mm, w.rotation_deg + (t->turned ? 180 : 0) + framing.tilt_deg, scale,
+                   kCrop, strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm}));
   }
   return cv::dnn::blobFromImages(crops);
 }
@@ -146,7 +150,7 @@ void NetReader::read(const Photo& photo, const StackFrame& frame,
     const double score = reading_of(*t).score;
     return score < kWorthTheRest || score > kSureAtOnce;
   });
-  for (const double framing : kOtherFramings)
+  for (const Framing& framing : kOtherFramings)
     if (!looked.empty()) read_places(crops_of(photo, frame, framing, looked), nets_, looked);
   for (const Task& t : tasks) (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
 }
