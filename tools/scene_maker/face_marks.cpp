@@ -72,8 +72,26 @@ void draw_face_sign(Dice& dice, const SidePlan& plan, const Look& look, const St
                    mark_color(plan, '+', dice));
 }
 
+// Slots that some mouldings have beside the vent, `side` = -1 or 1 along the strip.
+void draw_louvres(const SidePlan& plan, const Look& look, Relief& tile, cv::Point2d vent, int count,
+                  double side) {
+  constexpr double kPitch = 2.4, kSlot = 1.1, kLength = 8;  // mm
+  const double tall = plan.thickness * 0.5, near = vent.x + side * (look.vent_radius + 2);
+  for (int i = 0; i < count; ++i) {
+    const double x = near + side * i * kPitch, y = vent.y + (i - (count - 1) / 2.0) * kPitch;
+    const double left = std::min(near, near + side * kLength);
+    const cv::Rect2d slot = look.louvres_upright
+                                ? cv::Rect2d(x - kSlot / 2, vent.y - tall / 2, kSlot, tall)
+                                : cv::Rect2d(left, y - kSlot / 2, kLength, kSlot);
+    tile.raise_box(slot, -0.8 * look.relief, 0.4);
+    tile.fill_box(slot, shaded(look.plastic, 0.55), 0.4);
+  }
+}
+
 void draw_vent(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile, cv::Point2d at) {
-  const double r = look.vent_radius;
+  const double r = look.vent_radius, outward = at.x < plan.strip / 2 ? -1 : 1;
+  draw_louvres(plan, look, tile, at, look.louvres_outward, outward);
+  draw_louvres(plan, look, tile, at, look.louvres_inward, -outward);
   switch (look.vent) {
     case VentStyle::tube:
       tile.raise_disc(at, r, 1.2);

@@ -72,7 +72,14 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
           : dice.pick({cv::Scalar(190, 90, 40), cv::Scalar(30, 30, 30), cv::Scalar(230, 230, 230),
                        cv::Scalar(40, 40, 190), cv::Scalar(180, 140, 60)});
   look.vent_radius = std::min(plan.thickness * dice.uniform(0.22, 0.48), 9.5);
-  look.vent_tube = dice.uniform(4, 15);
+  look.vent_tube = dice.uniform(2, 17);
+  look.vent_pipe = dice.uniform(0.35, 0.75);
+  look.vent_mouth = dice.uniform(0.35, 0.8);
+  if (dice.chance(0.4)) {
+    look.louvres_outward = dice.chance(0.7) ? dice.whole(2, 5) : 0;
+    look.louvres_inward = dice.chance(0.7) ? dice.whole(2, 5) : 0;
+    look.louvres_upright = dice.chance(0.5);
+  }
   look.sign_size = dice.uniform(6.5, 11);
   look.relief = dice.uniform(0.5, 1.6);
   look.seam_inset = dice.uniform(0.15, 0.8);

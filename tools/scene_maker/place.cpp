@@ -19,7 +19,8 @@ WritingRule choose_rule(Dice& dice, const SidePlan& plan) {
   const double l = plan.strip, t = plan.thickness;
   WritingRule rule;
   const bool along = plan.number_rotation % 180 == 0;
-  const double tall = along ? dice.uniform(0.42, 0.78) * t : dice.uniform(0.3, 0.55) * t;
+  // Across the strip one digit may be as tall as one along it; more digits are written smaller.
+  const double tall = (along ? dice.uniform(0.38, 0.8) : dice.uniform(0.3, 0.85)) * t;
   rule.height = std::clamp(tall, 6.0, 17.0);
   rule.from_left =
       plan.number_end == "any" ? l * dice.uniform(0.25, 0.75) : l * dice.uniform(0.06, 0.34);
@@ -60,7 +61,7 @@ void lay_along_axis(SidePlan& plan) {
 
 void place_marks(Dice& dice, SidePlan& plan) {
   const double t = plan.thickness, l = plan.strip;
-  const double vent_x = l * dice.uniform(0.09, 0.32), vent_y = t * dice.uniform(0.42, 0.58);
+  const double vent_x = l * dice.uniform(0.09, 0.32), vent_y = t * dice.uniform(0.38, 0.62);
   const double sign_x = dice.uniform(6, 14) + (dice.chance(0.2) ? l * 0.08 : 0);
   const double sign_y = t * dice.uniform(0.4, 0.6);
   const double terminal_x = l * dice.uniform(0.15, 0.85);

@@ -138,13 +138,14 @@ void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look&
     for (const MarkAt& mark : m.marks) {
       const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
       if (mark.kind == 'v' && look.vent == VentStyle::tube) {
-        canvas.tube(at, look.vent_radius * 0.42, 1.5, look.vent_tube, look.plastic, true, false);
+        canvas.tube(at, look.vent_radius * look.vent_pipe, 1.5, look.vent_tube, look.plastic,
+                    look.vent_mouth, false);
       } else if (mark.kind == 'P' || mark.kind == 'M') {
         // The sign is beside it, and hidden behind it when seen from the wrong side.
-        if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), false, look.plain_pads);
-        canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), false, look.plain_pads);
+        if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), 0, look.plain_pads);
+        canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, look.plain_pads);
       } else if (look.metal_pads && mark.kind != 'v') {
-        canvas.tube({at.x + 1, at.y + 1}, 2.9, 0.5, reach, dice.near_color(metal, 8), false, false);
+        canvas.tube({at.x + 1, at.y + 1}, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, false);
       }
     }
 }

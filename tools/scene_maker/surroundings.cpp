@@ -88,7 +88,7 @@ void Canvas::bar(const cv::Vec3d& a, const cv::Vec3d& b, double radius, const cv
 }
 
 void Canvas::tube(cv::Point2d at, double radius, double from_h, double to_h, const cv::Scalar& bgr,
-                  bool hole, bool covers) {
+                  double mouth, bool covers) {
   constexpr int kSides = 20;
   const auto rim = [&](int i, double r, double h) {
     const double a = 2 * CV_PI * i / kSides;
@@ -105,9 +105,9 @@ void Canvas::tube(cv::Point2d at, double radius, double from_h, double to_h, con
   }
   std::vector<cv::Vec3d> top, inner;
   for (int i = 0; i < kSides; ++i)
-    top.push_back(rim(i, radius, to_h)), inner.push_back(rim(i, radius * 0.5, to_h));
+    top.push_back(rim(i, radius, to_h)), inner.push_back(rim(i, radius * mouth, to_h));
   polygon(top, shaded(bgr, 0.55 + 0.6 * std::max(0.0, lamp[2])), covers);
-  if (hole) polygon(inner, shaded(bgr, 0.15), covers);
+  if (mouth > 0) polygon(inner, shaded(bgr, 0.15), covers);
 }
 
 }  // namespace scene

@@ -23,9 +23,10 @@ struct Canvas {
   /// A round bar from a to b, shaded across.
   void bar(const cv::Vec3d& a, const cv::Vec3d& b, double radius, const cv::Scalar& bgr,
            double shine, bool covers);
-  /// A short upright tube on the face: base circle to top circle, hole on top.
+  /// A short upright tube on the face: base circle to top circle, with a mouth of that share of the
+  /// radius on top; 0: closed.
   void tube(cv::Point2d at, double radius, double from_h, double to_h, const cv::Scalar& bgr,
-            bool hole, bool covers);
+            double mouth, bool covers);
 };
 
 /// Anything at all, so that nothing is learnt from it.

@@ -6,6 +6,7 @@ import signal
 import time
 
 import torch
+import torch.distributed as dist
 
 from from_onnx import go_on_from
 
@@ -31,8 +32,12 @@ class Clock:
 
     def tick(self):
         """Sets the rate for the next step; False when the time is over."""
-        spent = (time.time() - self.first) / (self.last - self.first)
-        if spent >= 1 or self.stopped:
+        spent = 1.0 if self.stopped else (time.time() - self.first) / (self.last - self.first)
+        if dist.is_initialized():  # all by the first one's clock: equal rates keep weights equal
+            told = torch.tensor([spent], device="cuda")
+            dist.broadcast(told, 0)
+            spent = told.item()
+        if spent >= 1:
             return False
         rise = min(1.0, spent / 0.04 + 0.01)
         rate = self.peak * (rise * 0.5 * (1 + math.cos(math.pi * spent)) + 1e-3)
@@ -74,9 +79,26 @@ def started(net, name, args, device, inputs):
     return net.to(device, memory_format=torch.channels_last)
 
 
+def is_first():
+    """Whether this process is the one that reports and writes: the only one, or the first of several
+    that train one network (torch.distributed.run starts them, a GPU each)."""
+    return int(os.environ.get("RANK", 0)) == 0
+
+
+def shared_out(net):
+    """The network as every process steps it, and whether this process is the first."""
+    if not dist.is_initialized():
+        return net, True
+    return torch.nn.parallel.DistributedDataParallel(net, broadcast_buffers=False), is_first()
+
+
 def setup(seed):
-    """Device and its fast settings."""
-    torch.manual_seed(seed)
+    """Device and its fast settings; several processes draw differently."""
+    rank = int(os.environ.get("LOCAL_RANK", 0))
+    torch.manual_seed(seed + 1000 * rank)
+    if int(os.environ.get("WORLD_SIZE", 1)) > 1:
+        torch.cuda.set_device(rank)
+        dist.init_process_group("nccl")
     device = "cuda" if torch.cuda.is_available() else "cpu"
     if device == "cuda":
         torch.backends.cudnn.benchmark = True

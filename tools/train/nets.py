@@ -100,20 +100,21 @@ class Reader(nn.Module):
 
 
 class Places(nn.Module):
-    """Bx1x48x96, each crop at mean 0 and deviation 1 -> Bx49: length 0..4, then four places of
-    0-9 and none. Sees the whole crop at once: other mistakes than the reader's."""
+    """Bx3x48x96 (blue, green, red), each crop at mean 0 and deviation 1 -> Bx53: length 0..4, four
+    places of 0-9 and none, then how the crop lies on the number (`framing` of reader_data). Sees the
+    whole crop at once and in colour: other mistakes than the reader's."""
 
     def __init__(self):
         super().__init__()
         self.body = nn.Sequential(
-            conv(1, 32, kernel=5), nn.MaxPool2d(2), conv(32, 48), Residual(48), nn.MaxPool2d(2),
-            conv(48, 80), Residual(80), nn.MaxPool2d(2), conv(80, 128), Residual(128),
-            Residual(128))
+            conv(3, 32, kernel=5), nn.MaxPool2d(2), conv(32, 48), Residual(48), nn.MaxPool2d(2),
+            conv(48, 96), Residual(96), Residual(96), nn.MaxPool2d(2), conv(96, 128), Residual(128),
+            Residual(128), Residual(128))
         self.drop = nn.Dropout(0.2)
         self.tall = nn.Sequential(nn.Conv2d(128, 160, (6, 1), bias=False), nn.BatchNorm2d(160),
                                   nn.ReLU(inplace=True))
         self.whole = nn.Conv2d(160, 192, (1, 12))
-        self.head = nn.Conv2d(192, 49, 1)
+        self.head = nn.Conv2d(192, 53, 1)
 
     def forward(self, x):
         x = F.relu(self.whole(self.drop(self.tall(self.drop(self.body(x))))))
@@ -162,7 +163,7 @@ class FaceOutput(nn.Module):
 NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
         "face": (Face, FaceOutput, (1, 3, 512, 384)),
         "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
-        "places": (Places, lambda net: net, (1, 1, 48, 96)),
+        "places": (Places, lambda net: net, (1, 3, 48, 96)),
         "sign": (Sign, lambda net: net, (1, 1, 32, 32))}
 
 

@@ -16,6 +16,7 @@ ROOM = (128, 216)    # a stored crop: wider than what is seen, for turns and shi
 FINER = 4 / 3        #   and finer, so that cutting again costs little
 GREY = (0.114, 0.587, 0.299)  # weights of blue, green, red: as cv::cvtColor's BGR2GRAY
 RECORD = H * W + 8   # bytes: picture, length, four digits (10 = none), kind, ambiguous, reserved
+UNITS = (8.0, 4.0, 0.2, 0.15)  # px, px, logarithm, rad: in which the network tells a framing
 TURNABLE, SIDEWAYS = set("01689"), set("01")  # may also be a number half turned, quarter turned
 
 
@@ -166,21 +167,55 @@ def from_files(files, device, limit):
                  put(only([0, 1])))
 
 
-def cut_again(crops, pick, turn, strength):
+class Framings:
+    """How B pictures are cut from stored crops, all B x 1 x 1: the middle of the picture lies
+    (x, y) reader's pixels from the text's, turned by `angle` (rad) and coarser by exp(`scale`),
+    stretched by exp(`wide`) and sheared by `shear`."""
+
+    def __init__(self, x, y, scale, angle, wide, shear):
+        self.x, self.y, self.scale, self.angle, self.wide, self.shear = x, y, scale, angle, wide, shear
+
+    def told(self):
+        """B x 4: how the picture lies on the text as the network tells it, in units of UNITS."""
+        told = (-self.x, -self.y, self.scale + self.wide / 2, self.angle)
+        return torch.stack(told, -1).view(-1, 4) / torch.tensor(UNITS, device=self.x.device)
+
+    def corrected(self, told):
+        """Framings cut anew as the network tells them to be."""
+        x, y, scale, angle = (told * torch.tensor(UNITS, device=told.device))[..., None, None].unbind(1)
+        # The shift was told in the picture's own directions and pixels.
+        c, s = self.angle.cos(), self.angle.sin()
+        u, v = (self.x + x) * (self.scale + self.wide).exp(), (self.y + y) * self.scale.exp()
+        u = u + self.shear * v
+        u, v = u * c - v * s, u * s + v * c
+        left_scale, left_angle = self.scale - scale, self.angle - angle
+        c, s = left_angle.cos(), left_angle.sin()
+        u, v = (u * c + v * s), (v * c - u * s)
+        v = v / left_scale.exp()
+        u = (u / left_scale.exp() - self.shear * v) / self.wide.exp()
+        return Framings(u, v, left_scale, left_angle, self.wide, self.shear)
+
+
+def inexact(count, strength, device):
+    """Framings as inexact as a finder's: `strength` 1 for training, less for measuring."""
+    r = lambda s: (torch.rand(count, 1, 1, device=device) * 2 - 1) * s * strength
+    return Framings(r(7), r(4), r(0.22), r(0.16), r(0.12), r(0.12))
+
+
+def cut_again(crops, pick, turn, framings):
     """The reader's pictures (float B x C x 48 x 96, 0..1) of crops `pick`, turned by `turn` quarter
-    turns, inexact as a finder is: `strength` 1 for training, less for measuring."""
+    turns. Drawn crops have little room around them and carry an inexactness of their own: half of
+    what is asked."""
     x = crops.pixels[pick].float() / 255
     b, _, h, w = x.shape
     room = h > H
-    r = lambda s: (torch.rand(b, 1, 1, device=x.device) * 2 - 1) * s * strength
-    reach = 1.0 if room else 0.5  # drawn crops carry their own inexactness
-    angle = r(0.16 * reach) + turn.view(-1, 1, 1) * (np.pi / 2)
-    scale, shear, wide = torch.exp(r(0.22 * reach)), r(0.12 * reach), torch.exp(r(0.12 * reach))
+    f, reach = framings, 1.0 if room else 0.5
+    angle = f.angle * reach + turn.view(-1, 1, 1) * (np.pi / 2)
     at = lambda n: torch.arange(n, device=x.device, dtype=torch.float32) - (n - 1) / 2
     yy, xx = torch.meshgrid(at(H), at(W), indexing="ij")
-    px = (xx + r(7 * reach)) * scale * wide
-    py = (yy + r(4 * reach)) * scale
-    px = px + shear * py
+    px = (xx + f.x * reach) * torch.exp((f.scale + f.wide) * reach)
+    py = (yy + f.y * reach) * torch.exp(f.scale * reach)
+    px = px + f.shear * reach * py
     finer = FINER if room else 1.0
     gx = (px * angle.cos() - py * angle.sin()) * finer / (w / 2)
     gy = (px * angle.sin() + py * angle.cos()) * finer / (h / 2)
@@ -213,7 +248,23 @@ def grey(x, vary):
     return (x * weights[:, :, None, None]).sum(1, keepdim=True)
 
 
+def coloured(x, vary):
+    """B x 3 x h x w. In training grey pictures run from one colour to another, and the channels of
+    coloured ones mix a little; a part stays grey, and a part of the coloured ones becomes so."""
+    if not vary:
+        return x.expand(-1, 3, -1, -1)
+    r = lambda *s: torch.rand(len(x), *s, 1, 1, device=x.device)
+    if x.shape[1] == 1:
+        dark, light = r(3) * 0.6 * r(1), 1 - r(3) * 0.6 * r(1)
+        return torch.where(r(1) < 0.4, x, dark + (light - dark) * x)
+    mix = torch.eye(3, device=x.device) + torch.randn(len(x), 3, 3, device=x.device) * 0.15 * r(1)[..., 0]
+    mix = mix / mix.sum(2, keepdim=True).clamp(min=0.4)
+    mixed = torch.einsum("bij,bjhw->bihw", mix, x).clamp(0, 1)
+    return torch.where(r(1) < 0.2, grey(x, True), mixed)
+
+
 def normalised(x):
-    """(x - mean) / (deviation + 0.02) for each crop of 0..1; the deviation of the population."""
-    mean = x.mean((2, 3), keepdim=True)
-    return (x - mean) / (x.std((2, 3), keepdim=True, unbiased=False) + 0.02)
+    """(x - mean) / (deviation + 0.02) for each crop of 0..1, over all its channels; the deviation of
+    the population."""
+    mean = x.mean((1, 2, 3), keepdim=True)
+    return (x - mean) / (x.std((1, 2, 3), keepdim=True, unbiased=False) + 0.02)

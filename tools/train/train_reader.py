@@ -8,12 +8,14 @@ import torch.nn.functional as F
 
 from augment import coarse, shaded, softened
 from calibrate import cross_check
-from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
+from clock import (Clock, autocast, base_options, save_weights, setup, shared_out, started, step_of,
+                   is_first)
 from data import scene_stems
 from export import export_net
 from nets import NETS
 from number_codes import CODES
-from reader_data import W, crop_files, cut_again, from_files, from_scenes, grey, normalised
+from reader_data import (H, W, coloured, crop_files, cut_again, from_files, from_scenes, grey,
+                         inexact, normalised)
 
 NONE = (0, 10, 10, 10, 10)
 BAR = 0.995  # trust bar at which the figures are told
@@ -48,50 +50,76 @@ def bars(x, y, length_px, share):
     return x, torch.where(hit.view(-1, 1), none, y)
 
 
-def batch_of(crops, pick, train):
-    """Pictures and codes; what is no upright number has length 0."""
-    turn = turns(crops, pick, 0.25 if train else 0.15)
-    x = grey(cut_again(crops, pick, turn.float(), 1.0 if train else 0.4), train)
+def spoilt(x):
+    """Light, sharpness and noise as photos have them."""
+    x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
+    x = softened(coarse(shaded(x)))
+    # Noise by the contrast of the crop: a faint number stays readable.
+    strength = torch.rand(len(x), 1, 1, 1, device=x.device) ** 2 * 0.9
+    return x + torch.randn_like(x) * strength * x.std((2, 3), keepdim=True).clamp(max=0.08)
+
+
+def batch_of(crops, pick, name, train, framings=None, turn=None):
+    """Pictures, codes (what is no upright number has length 0) and how the pictures lie on their
+    numbers (NaN where there is none, or where a drawn crop doesn't say)."""
+    turn = turns(crops, pick, 0.25 if train else 0.15) if turn is None else turn
+    framings = framings or inexact(len(pick), 1.0 if train else 0.6, turn.device)
+    x = cut_again(crops, pick, turn.float(), framings)
+    x = (coloured if name == "places" else grey)(x, train)
     y = torch.where(turn.view(-1, 1) > 0, torch.tensor(NONE, device=x.device), crops.codes[pick])
     if train:
         x, y = bars(x, y, crops.length_px[pick] * (turn == 0), 0.06)
-        x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
-        x = softened(coarse(shaded(x)))
-        # Noise by the contrast of the crop: a faint number stays readable.
-        strength = torch.rand(len(x), 1, 1, 1, device=x.device) ** 2 * 0.9
-        x = x + torch.randn_like(x) * strength * x.std((2, 3), keepdim=True).clamp(max=0.08)
-    return normalised(x), y
+        x = spoilt(x)
+    known = (y[:, :1] > 0) & (crops.pixels.shape[2] > H)
+    return normalised(x), y, torch.where(known, framings.told(), float("nan"))
+
+
+def loss_of(name, out, y, told):
+    """What is lost by wrong digits, and for the places network by a wrong framing."""
+    loss = CODES[name][0](out, y)
+    if name != "places" or not (known := told.isfinite()).any():
+        return loss
+    return loss + 0.3 * F.smooth_l1_loss(out[:, 49:][known], told[known], beta=0.3)
 
 
 def train(net, name, sources, args, device):
-    """A batch holds crops of every source in equal parts."""
+    """A batch holds crops of every source in equal parts. On several GPUs each takes a batch."""
+    model, first = shared_out(net)
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
     clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():
-        parts = [batch_of(s, torch.randint(0, len(s), (args.batch // len(sources),), device=device),
-                          True) for s in sources]
-        x, y = torch.cat([p[0] for p in parts]), torch.cat([p[1] for p in parts])
+        share = args.batch // len(sources)
+        parts = [batch_of(s, torch.randint(0, len(s), (share,), device=device), name, True)
+                 for s in sources]
+        x, y, told = (torch.cat(p) for p in zip(*parts))
         with autocast(device):
-            out = net(x.contiguous(memory_format=torch.channels_last))
-        loss = step_of(net, optimizer, CODES[name][0](out.float(), y))
-        if clock.steps % 100 == 0:
+            out = model(x.contiguous(memory_format=torch.channels_last))
+        loss = step_of(net, optimizer, loss_of(name, out.float(), y, told))
+        if first and clock.steps % 100 == 0:
             print(name, clock.steps, round(loss.item(), 4), flush=True)
-        if clock.save_due():
+        if first and clock.save_due():
             save_weights(net, os.path.join(args.out, name + ".pt"))
     return clock.steps
 
 
-def answers(net, crops, rounds):
-    """Outputs and codes of every crop, cut `rounds` times."""
-    outs, codes = [], []
+def answers(net, name, crops, rounds):
+    """Outputs and codes of every crop, cut `rounds` times, at the first look and where a network
+    that tells the framing looks again."""
+    looks, codes = [], []
     with torch.no_grad():
         for k in range(0, len(crops) * rounds, 512):
             pick = torch.arange(k, min(k + 512, len(crops) * rounds),
                                 device=crops.codes.device) % len(crops)
-            x, y = batch_of(crops, pick, False)
-            outs.append(net(x).float())
+            turn, framings = turns(crops, pick, 0.15), inexact(len(pick), 0.6, crops.codes.device)
+            x, y, _ = batch_of(crops, pick, name, False, framings, turn)
+            out = net(x).float()
+            again = out
+            if name == "places":
+                better = framings.corrected(out[:, 49:])
+                again = net(batch_of(crops, pick, name, False, better, turn)[0]).float()
+            looks.append(torch.stack([out, again]))
             codes.append(y)
-    return torch.cat(outs), torch.cat(codes)
+    return torch.cat(looks, 1), torch.cat(codes)
 
 
 def best_temperature(name, out, y):
@@ -114,20 +142,23 @@ def figures_of(name, out, y, temperature):
 
 def measure(net, name, held):
     """Temperature, and figures of every source of held-out crops at that temperature."""
-    found = {source: answers(net, crops, 2) for source, crops in held.items()}
-    outs, codes = zip(*found.values())
-    temperature = best_temperature(name, torch.cat(outs), torch.cat(codes))
+    found = {source: answers(net, name, crops, 2) for source, crops in held.items()}
+    looks, codes = zip(*found.values())
+    temperature = best_temperature(name, torch.cat([k[0] for k in looks]), torch.cat(codes))
     figures = {"temperature": round(temperature, 4)}
-    for source, (out, y) in found.items():
+    for source, ((out, again), y) in found.items():
         figures[source], pairs = figures_of(name, out, y, temperature)
         figures[source]["reliability"] = cross_check(pairs, BAR)
+        if name == "places":
+            figures[source]["stated_right_at_the_second_look"] = figures_of(
+                name, again, y, temperature)[0]["stated_right"]
     return figures
 
 
 def options():
     args = base_options(1024, "crops")  # folder, pattern or names parted by commas; "-" for none
     args.add_argument("--net", choices=sorted(CODES), default="reader")
-    args.add_argument("--limit", type=int, default=300000, help="crops of each source")
+    args.add_argument("--limit", type=int, default=400000, help="crops of each source")
     return args.parse_args()
 
 
@@ -145,10 +176,13 @@ def main():
     sources, held = (sources_of(args, h, device, rng) for h in (False, True))
     counts = {k: len(v) for k, v in sources.items()}
     print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
-    first = batch_of(next(iter(sources.values())), torch.arange(64, device=device), True)[0]
+    first = batch_of(next(iter(sources.values())), torch.arange(64, device=device),
+                     args.net, True)[0]
     name = args.net
     net = started(NETS[name][0](), name, args, device, first)
     steps = train(net, name, list(sources.values()), args, device)
+    if not is_first():
+        return
     save_weights(net, os.path.join(args.out, name + ".pt"))
     export_net(name, args.out)
     net.eval()
