@@ -113,16 +113,25 @@ std::size_t digits_of(int number) {
   return std::to_string(number).size();
 }
 
-// Where along the strip the numbers of this stack stand, by the median of those that fit.
-std::optional<double> column_of(const std::vector<std::vector<Choice>>& strips) {
-  std::vector<double> along;
+// Where along the strip the numbers of this stack stand: where what fits and reads well is densest.
+// A row of slots on every module reads as something too, but never well.
+std::optional<double> column_of(const std::vector<std::vector<Choice>>& strips, double strip_mm) {
+  std::vector<std::pair<double, double>> along;  // place and score
   for (const auto& choices : strips)
     for (const Choice& c : choices)
-      if (c.fits && !c.reading.text.empty()) along.push_back(c.along);
+      if (c.fits && !c.reading.text.empty()) along.emplace_back(c.along, c.reading.score);
   if (along.size() < 3) return std::nullopt;
-  std::nth_element(along.begin(), along.begin() + static_cast<std::ptrdiff_t>(along.size() / 2),
-                   along.end());
-  return along[along.size() / 2];
+  double column = 0, most = -1;
+  for (const auto& candidate : along) {
+    double support = 0, sum = 0;
+    for (const auto& [place, score] : along) {
+      const double off = std::abs(place - candidate.first) / (kColumnShare * strip_mm);
+      const double weight = score * std::max(0.0, 1 - off);
+      support += weight, sum += weight * place;
+    }
+    if (support > most) most = support, column = sum / support;
+  }
+  return column;
 }
 
 double rank(const Choice& c, const std::optional<double>& column, double strip,
@@ -166,7 +175,7 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
     for (const Writing& w : writings[i])
       choices.push_back(settle(w, rule, votes, frame.strips[i].left_mm, strip_mm));
   }
-  const std::optional<double> column = column_of(strips);
+  const std::optional<double> column = column_of(strips, strip_mm);
   std::vector<NumberMark> marks;
   for (std::size_t i = 0; i < strips.size(); ++i) {
     auto& choices = strips[i];

@@ -11,6 +11,9 @@ namespace {
 
 constexpr double kNearMm = 9;        // a writing this near to the place is the one
 constexpr double kLeastShare = 0.3;  // of the strips with writing in the column
+constexpr double kLeastClear = 0.15; // of the strips with a clear number in the column
+constexpr double kClear = 0.8;       // score of a reading
+constexpr std::size_t kMostDigits = 3;
 constexpr std::size_t kMostColumns = 3;
 
 using Writings = std::vector<std::vector<Writing>>;
@@ -50,7 +53,7 @@ Typical column_around(const StackFrame& frame, const Writings& writings, std::si
 }
 
 // Fullest first, each without the writings of those before.
-std::vector<Typical> columns_of(const StackFrame& frame, Writings writings) {
+std::vector<Typical> columns_of(const StackFrame& frame, Writings writings, double least_share) {
   std::vector<Typical> columns;
   while (columns.size() < kMostColumns) {
     Typical best;
@@ -58,7 +61,7 @@ std::vector<Typical> columns_of(const StackFrame& frame, Writings writings) {
       for (const Writing& seed : writings[i])
         if (const Typical t = column_around(frame, writings, i, seed); t.strips > best.strips)
           best = t;
-    if (double(best.strips) < std::max(3.0, kLeastShare * double(frame.strips.size()))) break;
+    if (double(best.strips) < std::max(3.0, least_share * double(frame.strips.size()))) break;
     for (std::size_t i = 0; i < writings.size(); ++i)
       std::erase_if(writings[i],
                     [&](const Writing& w) { return is_in(best, w, from_left(frame, i, w)); });
@@ -96,10 +99,18 @@ Writing writing_like(const Typical& t, const StripPlace& s, double x, int rotati
   return w;
 }
 
+bool is_clear(const Reading& reading) {
+  return !reading.text.empty() && reading.text.size() <= kMostDigits && reading.score >= kClear;
+}
+
+bool is_clear(const Writing& w) {
+  return is_clear(w.upright) || is_clear(w.turned);
+}
+
 }  // namespace
 
 void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings) {
-  for (const Typical& t : columns_of(frame, writings)) {
+  for (const Typical& t : columns_of(frame, writings, kLeastShare)) {
     even_out(frame, t, writings);
     for (std::size_t i = 0; i < writings.size(); ++i) {
       const StripPlace& s = frame.strips[i];
@@ -110,6 +121,21 @@ void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writin
       writings[i].push_back(writing_like(t, s, mirrored, (t.rotation_deg + 180) % 360));
     }
   }
+}
+
+std::vector<std::vector<Writing>> places_beside_clear_numbers(
+    const StackFrame& frame, const std::vector<std::vector<Writing>>& writings) {
+  Writings clear = writings, added(writings.size());
+  for (auto& of_strip : clear) std::erase_if(of_strip, [](const Writing& w) { return !is_clear(w); });
+  for (const Typical& t : columns_of(frame, clear, kLeastClear))
+    for (std::size_t i = 0; i < writings.size(); ++i) {
+      if (!clear[i].empty()) continue;
+      const StripPlace& s = frame.strips[i];
+      added[i].push_back(writing_like(t, s, s.left_mm + t.from_left, t.rotation_deg));
+      added[i].push_back(
+          writing_like(t, s, s.right_mm - t.from_left, (t.rotation_deg + 180) % 360));
+    }
+  return added;
 }
 
 }  // namespace plumbstack

@@ -2,6 +2,7 @@
 // read by the sign network, and where the pack names colours, by colour. All evidence of a strip,
 // that of its other end turned round, is weighed together.
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "parts.hpp"
@@ -12,6 +13,8 @@ namespace {
 constexpr double kFloor = 0.05;     // of the planes
 constexpr double kEndShare = 0.3;   // a sign belongs to an end within this share of the strip
 constexpr double kReachMm = 6;      // around the column
+constexpr double kSure = 0.9;       // odds from which a place is not looked around
+const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
 constexpr double kColorMm2 = 5;     // a dot of 2.5 mm across; less is dirt
 constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
 constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
@@ -53,6 +56,36 @@ std::optional<Sign> by_color(const Photo& photo, const PlaneView& view, const cv
     found = sign;
   }
   return found;
+}
+
+bool unsure(const SignOdds& odds) {
+  return std::max(odds.plus, odds.minus) < kSure;
+}
+
+// The planes are at times some millimetres off, or see nothing: where nothing sure stands at a
+// place, a glance around it says where to look.
+void look_around(const Photo& photo, const PlaneView& view, Nets& nets,
+                 std::vector<cv::Point2d>& places, std::vector<SignOdds>& odds) {
+  std::vector<std::size_t> which;
+  std::vector<cv::Point2d> around, better;
+  for (std::size_t k = 0; k < places.size(); ++k) {
+    if (!unsure(odds[k])) continue;
+    which.push_back(k);
+    for (const cv::Point2d& off : kAroundMm) around.push_back(places[k] + off);
+  }
+  const std::vector<SignOdds> glances = read_signs(photo, view, around, nets, 1);
+  for (std::size_t i = 0; i < which.size(); ++i) {
+    const auto first = glances.begin() + static_cast<std::ptrdiff_t>(i * kAroundMm.size());
+    const auto best = std::max_element(first, first + static_cast<std::ptrdiff_t>(kAroundMm.size()),
+                                       [](const SignOdds& a, const SignOdds& b) {
+                                         return a.plus + a.minus < b.plus + b.minus;
+                                       });
+    better.push_back(around[static_cast<std::size_t>(best - glances.begin())]);
+  }
+  const std::vector<SignOdds> there = read_signs(photo, view, better, nets);
+  for (std::size_t i = 0; i < which.size(); ++i)
+    if (there[i].plus + there[i].minus > odds[which[i]].plus + odds[which[i]].minus)
+      odds[which[i]] = there[i], places[which[i]] = better[i];
 }
 
 struct Asked {  // one place to read, and where the answer goes
@@ -112,8 +145,10 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
   }
   std::vector<cv::Point2d> places;
   for (const Asked& a : asked) places.push_back(a.mm);
-  const std::vector<SignOdds> odds = read_signs(photo, frame.view, places, nets);
-  for (std::size_t k = 0; k < asked.size(); ++k) asked[k].spot->odds = odds[k];
+  std::vector<SignOdds> odds = read_signs(photo, frame.view, places, nets);
+  look_around(photo, frame.view, nets, places, odds);
+  for (std::size_t k = 0; k < asked.size(); ++k)
+    asked[k].spot->odds = odds[k], asked[k].spot->centre_mm = places[k];
   if (!rule.colors.empty())
     for (SignsFound& f : found)
       for (SignSpot* spot : {&f.left, &f.right, &f.whole})

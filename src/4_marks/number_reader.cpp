@@ -1,8 +1,8 @@
 // Two networks of different make read each writing from the full photo: one decides column by
-// column, one by length and places. The first, the quicker one, looks both ways round and says
-// which of a strip's writings can be a number at all; these the second reads too, the likely ones
-// in three framings: where the finder's box or slant is off one of them fits better, and a sure
-// answer holds in all looks of both.
+// column, in grey; one by length and places, in colour. The first, the quicker one, looks both ways
+// round and says which of a strip's writings can be a number at all; these the second reads too. It
+// also tells how its crop lies on the number: what it is not sure of at once is cut anew as told
+// and looked at again.
 #include <algorithm>
 #include <map>
 #include <set>
@@ -12,10 +12,6 @@
 namespace plumbstack {
 namespace {
 
-struct Framing {
-  double scale = 1, tilt_deg = 0;
-};
-constexpr Framing kFirstFraming{}, kOtherFramings[] = {{0.88, 6}, {1.12, -6}};
 const cv::Size kCrop(96, 48);                 // px
 constexpr double kTextPx = 28, kLongPx = 82;  // height of the text in the crop, its greatest length
 constexpr double kPlacesShare = 0.8;          // of that network in the whole
@@ -27,27 +23,32 @@ constexpr std::size_t kMostDigits = 3;        // no stack has a thousand modules
 constexpr double kSureAtOnce = 0.995;         // score from which no other framing adds to it
 constexpr double kHardlyANumber = 0.05;       // score under which nothing is read
 constexpr double kSlackMm = 0.5;              // what the strip's borders may be off by
+constexpr double kSamePieceMm = 9;
 
 struct Task {  // one writing, one way round
   Writing* writing = nullptr;
   std::size_t strip = 0;
   bool turned = false;
+  CropPlace place;
   Columns columns;
   std::vector<Places> places;
 };
 
-cv::Mat crops_of(const Photo& photo, const StackFrame& frame, const Framing& framing,
-                 const std::vector<Task*>& tasks) {
+double scale_of(const Writing& w) {
+  return std::min(kTextPx / w.height_mm, kLongPx / w.length_mm);
+}
+
+CropPlace place_of(const Writing& w, bool turned, const StripPlace& strip) {
+  return {w.centre_mm, w.rotation_deg + (turned ? 180.0 : 0.0), scale_of(w), kCrop,
+          strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm};
+}
+
+using Crop = cv::Mat (&)(const Photo&, const PlaneView&, const CropPlace&);
+
+cv::Mat crops_of(const Photo& photo, const PlaneView& view, const std::vector<Task*>& tasks,
+                 Crop crop) {
   std::vector<cv::Mat> crops;
-  for (const Task* t : tasks) {
-    const Writing& w = *t->writing;
-    const StripPlace& strip = frame.strips[t->strip];
-    const double scale = std::min(kTextPx / w.height_mm, kLongPx / w.length_mm) * framing.scale;
-    crops.push_back(
-        grey_crop(photo, frame.view,
-                  {w.centre_mm, w.rotation_deg + (t->turned ? 180 : 0) + framing.tilt_deg, scale,
-                   kCrop, strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm}));
-  }
+  for (const Task* t : tasks) crops.push_back(crop(photo, view, t->place));
   return cv::dnn::blobFromImages(crops);
 }
 
@@ -129,30 +130,78 @@ std::vector<Task*> plausible(std::vector<Task>& tasks) {
     if (of_strip.count++ < kMostPerStrip && worth >= kOtherWay * of_strip.best)
       kept.push_back(task);
   }
+  // Where it sees nothing that could be one, the better network looks for itself.
+  for (Task& t : tasks)
+    if (taken[t.strip].best < kWorthTheRest && first_worth(t) == 0 &&
+        likely_text(t.columns).size() <= kMostDigits)
+      kept.push_back(&t);
   return kept;
+}
+
+double best_score(const Writing& w) {
+  return std::max(w.upright.score, w.turned.score);
+}
+
+// The writing as it was last seen to lie.
+void settle_place(const Task& task) {
+  const CropPlace place = reframed(task.place, task.places.back().framing);
+  Writing& w = *task.writing;
+  const double smaller = scale_of(w) / place.px_per_mm;
+  w.centre_mm = place.centre_mm;
+  w.length_mm *= smaller, w.height_mm *= smaller;
+}
+
+void read_all(const Photo& photo, const StackFrame& frame, Nets& nets,
+              std::vector<std::vector<Writing>>& writings) {
+  std::vector<Task> tasks;
+  for (std::size_t strip = 0; strip < writings.size(); ++strip)
+    for (Writing& w : writings[strip])
+      for (const bool turned : {false, true})
+        tasks.push_back({&w, strip, turned, place_of(w, turned, frame.strips[strip]), {}, {}});
+  std::vector<Task*> all;
+  for (Task& t : tasks) all.push_back(&t);
+  if (all.empty()) return;
+  read_columns(crops_of(photo, frame.view, all, grey_crop), nets, all);
+  std::vector<Task*> looked = plausible(tasks);
+  const auto look = [&] {
+    if (!looked.empty()) read_places(crops_of(photo, frame.view, looked, color_crop), nets, looked);
+  };
+  look();
+  std::erase_if(looked, [](const Task* t) {
+    const double score = reading_of(*t).score;
+    return score < kWorthTheRest || score > kSureAtOnce;
+  });
+  for (Task* t : looked) t->place = reframed(t->place, t->places.back().framing);
+  look();
+  for (std::size_t i = 0; i + 1 < tasks.size(); i += 2) {  // one writing, both ways round
+    Writing& w = *tasks[i].writing;
+    w.upright = reading_of(tasks[i]), w.turned = reading_of(tasks[i + 1]);
+    const Task& better = w.upright.score >= w.turned.score ? tasks[i] : tasks[i + 1];
+    if (!better.places.empty() && best_score(w) > kWorthTheRest)
+      settle_place(better);
+  }
+}
+
+// Of two looks at one piece of writing the one that reads better.
+void take_over(const Writing& w, std::vector<Writing>& writings) {
+  const auto same = std::find_if(writings.begin(), writings.end(), [&](const Writing& one) {
+    return cv::norm(one.centre_mm - w.centre_mm) < kSamePieceMm;
+  });
+  if (same == writings.end())
+    writings.push_back(w);
+  else if (best_score(w) > best_score(*same))
+    *same = w;
 }
 
 }  // namespace
 
 void NetReader::read(const Photo& photo, const StackFrame& frame,
                      std::vector<std::vector<Writing>>& writings) {
-  std::vector<Task> tasks;
-  for (std::size_t strip = 0; strip < writings.size(); ++strip)
-    for (Writing& w : writings[strip])
-      for (const bool turned : {false, true}) tasks.push_back({&w, strip, turned, {}, {}});
-  std::vector<Task*> all;
-  for (Task& t : tasks) all.push_back(&t);
-  if (all.empty()) return;
-  read_columns(crops_of(photo, frame, kFirstFraming, all), nets_, all);
-  std::vector<Task*> looked = plausible(tasks);
-  if (!looked.empty()) read_places(crops_of(photo, frame, kFirstFraming, looked), nets_, looked);
-  std::erase_if(looked, [](const Task* t) {
-    const double score = reading_of(*t).score;
-    return score < kWorthTheRest || score > kSureAtOnce;
-  });
-  for (const Framing& framing : kOtherFramings)
-    if (!looked.empty()) read_places(crops_of(photo, frame, framing, looked), nets_, looked);
-  for (const Task& t : tasks) (t.turned ? t.writing->turned : t.writing->upright) = reading_of(t);
+  read_all(photo, frame, nets_, writings);
+  std::vector<std::vector<Writing>> more = places_beside_clear_numbers(frame, writings);
+  read_all(photo, frame, nets_, more);
+  for (std::size_t i = 0; i < writings.size(); ++i)
+    for (const Writing& w : more[i]) take_over(w, writings[i]);
 }
 
 }  // namespace plumbstack

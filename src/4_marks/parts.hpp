@@ -49,6 +49,10 @@ std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const F
 /// Adds, unread, the places where the writings of the other strips say that one should be.
 void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings);
 
+/// Where, on strips without a clear number, one should stand by those of the others, unread.
+std::vector<std::vector<Writing>> places_beside_clear_numbers(
+    const StackFrame& frame, const std::vector<std::vector<Writing>>& writings);
+
 /// Reads every writing in both ways round.
 class NumberReader {
  public:
@@ -94,8 +98,10 @@ cv::Rect2d box_of(const StripPlace& strip);
 struct SignOdds {
   double plus = 0, minus = 0;
 };
+/// `looks`: how often each place is looked at, a little beside itself; at most 5.
 std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
-                                 const std::vector<cv::Point2d>& places_mm, Nets& nets);
+                                 const std::vector<cv::Point2d>& places_mm, Nets& nets,
+                                 std::size_t looks = 5);
 
 /// What one place of a strip tells of a sign.
 struct SignSpot {

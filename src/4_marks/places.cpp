@@ -4,6 +4,22 @@
 #include "reader_parts.hpp"
 
 namespace plumbstack {
+namespace {
+
+// In which the network tells a framing (UNITS of tools/train/reader_data.py), and how far it may be
+// believed: training never showed it more.
+constexpr double kShiftXPx = 8, kShiftYPx = 4, kLogScale = 0.2, kTiltRad = 0.15, kMost = 2.5;
+
+Framing framing_of(const float* told) {
+  const auto in_units = [&](int k, double unit) {
+    return std::clamp(double(told[k]), -kMost, kMost) * unit;
+  };
+  return {{in_units(0, kShiftXPx), in_units(1, kShiftYPx)},
+          std::exp(in_units(2, kLogScale)),
+          in_units(3, kTiltRad) * 180 / CV_PI};
+}
+
+}  // namespace
 
 Places places_of(const float* logits, double temperature) {
   Places places;
@@ -16,6 +32,7 @@ Places places_of(const float* logits, double temperature) {
   };
   softmax(places.length.size(), places.length.data());
   for (auto& place : places.digits) softmax(place.size(), place.data());
+  places.framing = framing_of(logits);
   return places;
 }
 

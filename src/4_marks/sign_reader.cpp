@@ -17,15 +17,17 @@ constexpr std::array<std::array<double, 2>, 5> kLooks{{{0, 0}, {-1, -1}, {1, -1}
 }  // namespace
 
 std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
-                                 const std::vector<cv::Point2d>& places_mm, Nets& nets) {
+                                 const std::vector<cv::Point2d>& places_mm, Nets& nets,
+                                 std::size_t looks) {
   std::vector<SignOdds> odds(places_mm.size());
   if (places_mm.empty()) return odds;
+  looks = std::min(looks, kLooks.size());
   std::vector<cv::Mat> patches;
   for (const cv::Point2d& place : places_mm)
-    for (const auto& look : kLooks)
+    for (std::size_t k = 0; k < looks; ++k)
       patches.push_back(grey_crop(
           photo, view,
-          {place + kBesideMm * cv::Point2d(look[0], look[1]), 0, kPxPerMm, {kSize, kSize}}));
+          {place + kBesideMm * cv::Point2d(kLooks[k][0], kLooks[k][1]), 0, kPxPerMm, {kSize, kSize}}));
   nets.sign.setInput(cv::dnn::blobFromImages(patches));
   const cv::Mat out = nets.sign.forward();
   for (std::size_t i = 0; i < patches.size(); ++i) {
@@ -33,9 +35,9 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
     const double top = std::max({logit[0], logit[1], logit[2]});
     const double none = std::exp(logit[0] - top), plus = std::exp(logit[1] - top),
                  minus = std::exp(logit[2] - top), sum = none + plus + minus;
-    SignOdds& to = odds[i / kLooks.size()];
-    to.plus += plus / sum / kLooks.size();
-    to.minus += minus / sum / kLooks.size();
+    SignOdds& to = odds[i / looks];
+    to.plus += plus / sum / double(looks);
+    to.minus += minus / sum / double(looks);
   }
   return odds;
 }
