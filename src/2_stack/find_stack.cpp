@@ -235,7 +235,7 @@ Result<std::optional<FoundStack>> find_stack(const Photo& photo, const Pack& pac
   found.frame.strips = place_strips(best->maps, best->view, fit.view, fit.strips, side.strip_mm,
                                     pack.module_mm, photo.pixels);
   add_cut_off(found.frame, pack, side.strip_mm, photo.pixels.size());
-  found.maps = std::move(best->maps);
+  found.maps = carried(best->maps, best->view, fit.view);
   return std::optional<FoundStack>(std::move(found));
 }
 

@@ -116,4 +116,7 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
                                      const PlaneView& view, const std::vector<Interval>& strips,
                                      double strip_mm, const ModuleSize& size, const cv::Mat& photo);
 
+/// The maps as if they had been made by another view: their stack millimetres are that view's.
+FaceMaps carried(const FaceMaps& maps, const PlaneView& from, const PlaneView& to);
+
 }  // namespace plumbstack

@@ -18,6 +18,7 @@ constexpr double kPlacesShare = 0.8;          // of that network in the whole
 constexpr double kSurelyNothing = 0.95;       // of the first look: no use to look again
 constexpr double kOtherWay = 0.03;            // of what else reads on the strip: no use to look
 constexpr std::size_t kMostPerStrip = 4;      // looks of the second network in its first framing
+constexpr double kClear = 0.8;                // of the first look: it stands that way round
 constexpr double kWorthTheRest = 0.3;         // score after that from which it looks on
 constexpr std::size_t kMostDigits = 3;        // no stack has a thousand modules: a capacity figure
 constexpr double kSureAtOnce = 0.995;         // score from which no other framing adds to it
@@ -158,10 +159,18 @@ void read_all(const Photo& photo, const StackFrame& frame, Nets& nets,
     for (Writing& w : writings[strip])
       for (const bool turned : {false, true})
         tasks.push_back({&w, strip, turned, place_of(w, turned, frame.strips[strip]), {}, {}});
-  std::vector<Task*> all;
-  for (Task& t : tasks) all.push_back(&t);
-  if (all.empty()) return;
-  read_columns(crops_of(photo, frame.view, all, grey_crop), nets, all);
+  const auto glance = [&](bool turned, const auto& worth_it) {
+    std::vector<Task*> some;
+    for (std::size_t i = turned; i < tasks.size(); i += 2)
+      if (worth_it(i)) some.push_back(&tasks[i]);
+    if (!some.empty()) read_columns(crops_of(photo, frame.view, some, grey_crop), nets, some);
+  };
+  glance(false, [](std::size_t) { return true; });
+  // What reads well as it was found, and could be no number the other way round, is not turned.
+  glance(true, [&](std::size_t i) {
+    const Task& upright = tasks[i - 1];
+    return first_worth(upright) < kClear || reads_both_ways(likely_text(upright.columns));
+  });
   std::vector<Task*> looked = plausible(tasks);
   const auto look = [&] {
     if (!looked.empty()) read_places(crops_of(photo, frame.view, looked, color_crop), nets, looked);

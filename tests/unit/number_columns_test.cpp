@@ -74,7 +74,7 @@ TEST(NumberColumns, LogitsOfACellAreTwoColumns) {
 }
 
 TEST(NumberPlaces, ProbabilityIsOfLengthAndEachDigit) {
-  std::vector<float> logits(49, 0.0F);
+  std::vector<float> logits(53, 0.0F);
   logits[2] = 50;             // two digits
   logits[5 + 1] = 50;         // 1
   logits[5 + 11 + 4] = 1.0F;  // 4, not sure
@@ -82,6 +82,25 @@ TEST(NumberPlaces, ProbabilityIsOfLengthAndEachDigit) {
   EXPECT_EQ(likely_number(places), "14");
   EXPECT_NEAR(probability_of("14", places), std::exp(1) / (std::exp(1) + 10), 1e-6);
   EXPECT_EQ(probability_of("12345", places), 0);
+}
+
+TEST(NumberPlaces, TheNetworkTellsHowItsCropLies) {
+  std::vector<float> logits(53, 0.0F);
+  logits[49] = 0.5F, logits[50] = -1, logits[51] = 1, logits[52] = 100;
+  const Framing framing = places_of(logits.data(), 1.6).framing;
+  EXPECT_NEAR(framing.shift_px.x, 4, 1e-9);
+  EXPECT_NEAR(framing.shift_px.y, -4, 1e-9);
+  EXPECT_NEAR(framing.scale, std::exp(0.2), 1e-9);
+  EXPECT_LT(framing.tilt_deg, 25);  // no more than training showed
+}
+
+TEST(Reframed, TheCropMovesInItsOwnDirections) {
+  CropPlace place{{100, 50}, 90, 2, {96, 48}};
+  const CropPlace better = reframed(place, {{8, 0}, 1.25, 5});
+  EXPECT_NEAR(better.centre_mm.x, 100, 1e-9);  // its x runs down the side
+  EXPECT_NEAR(better.centre_mm.y, 54, 1e-9);
+  EXPECT_NEAR(better.px_per_mm, 2.5, 1e-9);
+  EXPECT_NEAR(better.rotation_deg, 85, 1e-9);
 }
 
 }  // namespace

@@ -92,6 +92,18 @@ TEST(WritingChoice, WithoutOtherNumbersWhatReadsBothWaysIsInDoubt) {
   EXPECT_LT(numbers.chosen(5).confidence, 0.7);
 }
 
+TEST(WritingChoice, TheColumnIsWhereNumbersReadWellNotWhereMostIsFound) {
+  Numbers numbers(End::left, 30);
+  for (std::size_t i = 0; i < 12; ++i)  // a row of slots on every module
+    numbers.writings[i].push_back(read_as(writing_at(i, 62, 180), {}, {"80", 0.3}));
+  for (const std::size_t i : {2, 4, 5, 7, 8, 10}) numbers.put(i, {}, {});
+  for (const std::size_t i : {2, 4, 5, 7, 8, 10})
+    numbers.writings[i].push_back(read_as(writing_at(i, 62, 180), {}, {"80", 0.3}));
+  numbers.writings[4].push_back(read_as(writing_at(4, 33, 0), {"5", 0.5}, {}));
+  EXPECT_EQ(numbers.chosen(0).text, "2");
+  EXPECT_EQ(numbers.chosen(4).text, "5");
+}
+
 TEST(ExpectedPlaces, AStripWithoutWritingIsLookedAtWhereTheOthersHaveTheirs) {
   const StackFrame frame = frame_of(10);
   std::vector<std::vector<Writing>> writings;
@@ -120,6 +132,21 @@ TEST(ExpectedPlaces, AFewWritingsMakeNoColumn) {
   writings[1] = {writing_at(1, 30, 0)}, writings[2] = {writing_at(2, 30, 0)};
   add_expected_places(frame, writings);
   EXPECT_TRUE(writings[4].empty());
+}
+
+TEST(ExpectedPlaces, WhereNoNumberIsClearItIsLookedForInTheColumnOfTheClearOnes) {
+  const StackFrame frame = frame_of(10);
+  std::vector<std::vector<Writing>> writings;
+  for (std::size_t i = 0; i < 10; ++i)
+    writings.push_back({read_as(writing_at(i, 30, 0), {"7", i % 3 ? 0.5 : 0.95}, {}),
+                        read_as(writing_at(i, 120, 90), {"6300", 0.99}, {})});
+  const auto added = places_beside_clear_numbers(frame, writings);
+  EXPECT_TRUE(added[3].empty());  // clear itself
+  ASSERT_EQ(added[4].size(), 2U);
+  EXPECT_NEAR(added[4][0].centre_mm.x, 30, 1e-9);
+  EXPECT_EQ(added[4][0].rotation_deg, 0);
+  EXPECT_NEAR(added[4][1].centre_mm.x, 170, 1e-9);  // where a turned module would carry it
+  EXPECT_EQ(added[4][1].rotation_deg, 180);
 }
 
 TEST(Places, TheLikelyNumberIsWhatIsMostProbableApartFromNothing) {

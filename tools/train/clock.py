@@ -62,18 +62,18 @@ def base_options(batch, *names):
     args.add_argument("--minutes", type=float, default=6, help="from start to end of training")
     args.add_argument("--batch", type=int, default=batch)
     args.add_argument("--peak", type=float, default=2e-3, help="highest rate of learning")
-    args.add_argument("--start", help="folder with weights of an earlier training to go on from")
+    args.add_argument("--from-weights", help="folder with weights of an earlier training to go on from")
     return args
 
 
 def started(net, name, args, device, inputs):
     """The network on the device, with the weights to go on from where there are any: NAME.pt of
     an earlier training or else NAME.onnx as shipped. `inputs`: a batch as in training."""
-    path = os.path.join(args.start or "", name)
-    if args.start and os.path.exists(path + ".pt"):
+    path = os.path.join(args.from_weights or "", name)
+    if args.from_weights and os.path.exists(path + ".pt"):
         net.load_state_dict(torch.load(path + ".pt", map_location="cpu"))
         print(name, "goes on from", path + ".pt", flush=True)
-    elif args.start and os.path.exists(path + ".onnx"):
+    elif args.from_weights and os.path.exists(path + ".onnx"):
         go_on_from(net, path + ".onnx", inputs.cpu())
         print(name, "goes on from", path + ".onnx", flush=True)
     return net.to(device, memory_format=torch.channels_last)
