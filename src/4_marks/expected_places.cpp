@@ -9,10 +9,10 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kNearMm = 9;        // a writing this near to the place is the one
-constexpr double kLeastShare = 0.3;  // of the strips with writing in the column
-constexpr double kLeastClear = 0.15; // of the strips with a clear number in the column
-constexpr double kClear = 0.8;       // score of a reading
+constexpr double kNearMm = 9;         // a writing this near to the place is the one
+constexpr double kLeastShare = 0.3;   // of the strips with writing in the column
+constexpr double kLeastClear = 0.15;  // of the strips with a clear number in the column
+constexpr double kClear = 0.8;        // score of a reading
 constexpr std::size_t kMostDigits = 3;
 constexpr std::size_t kMostColumns = 3;
 
@@ -126,7 +126,8 @@ void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writin
 std::vector<std::vector<Writing>> places_beside_clear_numbers(
     const StackFrame& frame, const std::vector<std::vector<Writing>>& writings) {
   Writings clear = writings, added(writings.size());
-  for (auto& of_strip : clear) std::erase_if(of_strip, [](const Writing& w) { return !is_clear(w); });
+  for (auto& of_strip : clear)
+    std::erase_if(of_strip, [](const Writing& w) { return !is_clear(w); });
   for (const Typical& t : columns_of(frame, clear, kLeastClear))
     for (std::size_t i = 0; i < writings.size(); ++i) {
       if (!clear[i].empty()) continue;

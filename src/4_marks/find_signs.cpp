@@ -10,10 +10,10 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kFloor = 0.05;     // of the planes
-constexpr double kEndShare = 0.3;   // a sign belongs to an end within this share of the strip
-constexpr double kReachMm = 6;      // around the column
-constexpr double kSure = 0.9;       // odds from which a place is not looked around
+constexpr double kFloor = 0.05;    // of the planes
+constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share of the strip
+constexpr double kReachMm = 6;     // around the column
+constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
 constexpr double kColorMm2 = 5;     // a dot of 2.5 mm across; less is dirt
 constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
@@ -76,10 +76,9 @@ void look_around(const Photo& photo, const PlaneView& view, Nets& nets,
   const std::vector<SignOdds> glances = read_signs(photo, view, around, nets, 1);
   for (std::size_t i = 0; i < which.size(); ++i) {
     const auto first = glances.begin() + static_cast<std::ptrdiff_t>(i * kAroundMm.size());
-    const auto best = std::max_element(first, first + static_cast<std::ptrdiff_t>(kAroundMm.size()),
-                                       [](const SignOdds& a, const SignOdds& b) {
-                                         return a.plus + a.minus < b.plus + b.minus;
-                                       });
+    const auto best = std::max_element(
+        first, first + static_cast<std::ptrdiff_t>(kAroundMm.size()),
+        [](const SignOdds& a, const SignOdds& b) { return a.plus + a.minus < b.plus + b.minus; });
     better.push_back(around[static_cast<std::size_t>(best - glances.begin())]);
   }
   const std::vector<SignOdds> there = read_signs(photo, view, better, nets);

@@ -40,8 +40,12 @@ double scale_of(const Writing& w) {
 }
 
 CropPlace place_of(const Writing& w, bool turned, const StripPlace& strip) {
-  return {w.centre_mm, w.rotation_deg + (turned ? 180.0 : 0.0), scale_of(w), kCrop,
-          strip.top_mm - kSlackMm, strip.bottom_mm + kSlackMm};
+  return {w.centre_mm,
+          w.rotation_deg + (turned ? 180.0 : 0.0),
+          scale_of(w),
+          kCrop,
+          strip.top_mm - kSlackMm,
+          strip.bottom_mm + kSlackMm};
 }
 
 using Crop = cv::Mat (&)(const Photo&, const PlaneView&, const CropPlace&);
@@ -186,8 +190,7 @@ void read_all(const Photo& photo, const StackFrame& frame, Nets& nets,
     Writing& w = *tasks[i].writing;
     w.upright = reading_of(tasks[i]), w.turned = reading_of(tasks[i + 1]);
     const Task& better = w.upright.score >= w.turned.score ? tasks[i] : tasks[i + 1];
-    if (!better.places.empty() && best_score(w) > kWorthTheRest)
-      settle_place(better);
+    if (!better.places.empty() && best_score(w) > kWorthTheRest) settle_place(better);
   }
 }
 

@@ -20,8 +20,8 @@ struct CropPlace {
   double own_bottom_mm = 1e9;  // between: a neighbour's number must not be read along
 };
 
-/// The crop in grey (CV_32F) or in blue, green and red (CV_32FC3), at mean 0 and deviation 1 over all
-/// its channels.
+/// The crop in grey (CV_32F) or in blue, green and red (CV_32FC3), at mean 0 and deviation 1 over
+/// all its channels.
 cv::Mat grey_crop(const Photo& photo, const PlaneView& view, const CropPlace& place);
 cv::Mat color_crop(const Photo& photo, const PlaneView& view, const CropPlace& place);
 

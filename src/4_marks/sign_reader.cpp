@@ -25,9 +25,11 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
   std::vector<cv::Mat> patches;
   for (const cv::Point2d& place : places_mm)
     for (std::size_t k = 0; k < looks; ++k)
-      patches.push_back(grey_crop(
-          photo, view,
-          {place + kBesideMm * cv::Point2d(kLooks[k][0], kLooks[k][1]), 0, kPxPerMm, {kSize, kSize}}));
+      patches.push_back(grey_crop(photo, view,
+                                  {place + kBesideMm * cv::Point2d(kLooks[k][0], kLooks[k][1]),
+                                   0,
+                                   kPxPerMm,
+                                   {kSize, kSize}}));
   nets.sign.setInput(cv::dnn::blobFromImages(patches));
   const cv::Mat out = nets.sign.forward();
   for (std::size_t i = 0; i < patches.size(); ++i) {

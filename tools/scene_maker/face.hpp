@@ -38,13 +38,14 @@ struct Look {
   VentStyle vent = VentStyle::tube;
   SignStyle sign = SignStyle::moulded;
   cv::Scalar vent_color;
-  double vent_radius = 7, vent_tube = 12;         // mm
-  double vent_pipe = 0.42, vent_mouth = 0.5;      // shares: pipe of the base, mouth of the pipe
-  int louvres_outward = 0, louvres_inward = 0;    // beside the vent, towards the strip's end or middle
+  double vent_radius = 7, vent_tube = 12;     // mm
+  double vent_pipe = 0.42, vent_mouth = 0.5;  // shares: pipe of the base, mouth of the pipe
+  int louvres_outward = 0,
+      louvres_inward = 0;  // beside the vent, towards the strip's end or middle
   bool louvres_upright = true;
-  double sign_size = 9;                    // mm, circle's diameter
-  double relief = 1;                       // strength of moulded detail
-  double seam_inset = 0.5;                 // mm of dark groove each side
+  double sign_size = 9;     // mm, circle's diameter
+  double relief = 1;        // strength of moulded detail
+  double seam_inset = 0.5;  // mm of dark groove each side
   double dirt = 0.5, rust = 0.3, dust = 0.3;
   bool cogs = false;
   bool metal_pads = false;     // bright terminal plates with studs on the face
