@@ -10,10 +10,10 @@ namespace plumbstack {
 namespace {
 
 constexpr int kRounds = 4;
-constexpr double kFirstReach = 2, kReach = 1;  // mm
-constexpr double kMostAWindow = 8;             // log likelihood
-constexpr double kOverUsual = 1.5;             // of what the class usually reaches in a window
-constexpr double kUseful = 0.1;                // correlation that a class shows in a window
+constexpr double kRoughReach = 10, kFirstReach = 2, kReach = 1;  // mm
+constexpr double kMostAWindow = 8;                               // log likelihood
+constexpr double kOverUsual = 1.5;  // of what the class usually reaches in a window
+constexpr double kUseful = 0.1;     // correlation that a class shows in a window
 
 // The sum over the windows, shift by shift; windows overlap by half.
 std::vector<double> together(const Scores& s, const std::vector<double>& usual) {
@@ -32,9 +32,14 @@ std::vector<double> together(const Scores& s, const std::vector<double>& usual) 
   return sum;
 }
 
+struct Best {
+  double shift = 0, score = 0;
+  int at = 0;  // samples from where it was
+};
+
 // The rough shift holds with a Student's t of three degrees: it may be far out.
-double best_shift(std::vector<double> sum, int reach, double now, const RoughStrip& rough,
-                  double px_per_mm) {
+Best best_shift(std::vector<double> sum, int reach, double now, const RoughStrip& rough,
+                double px_per_mm) {
   for (int s = -reach; s <= reach; ++s) {
     const double off = (now + s / px_per_mm - rough.shift) / rough.shift_sd;
     sum[static_cast<std::size_t>(s + reach)] -= 2 * std::log(1 + off * off / 3);
@@ -45,7 +50,69 @@ double best_shift(std::vector<double> sum, int reach, double now, const RoughStr
     const double bend = *(at - 1) - 2 * *at + *(at + 1);
     if (bend < 0) part = 0.5 * (*(at - 1) - *(at + 1)) / bend;
   }
-  return now + (static_cast<double>(at - sum.begin()) - reach + part) / px_per_mm;
+  const int samples = static_cast<int>(at - sum.begin()) - reach;
+  return {now + (samples + part) / px_per_mm, *at, samples};
+}
+
+// Strips of a class as they lie best on one of them.
+struct Laid {
+  std::vector<Best> best;  // one a member
+  double score = 0;
+};
+
+Laid laid_on(int model, const std::vector<int>& members, const StripRows& rows,
+             const AlignedStrips& aligned, const std::vector<RoughStrip>& strips,
+             const Windows& windows) {
+  const int reach = static_cast<int>(std::lround(kRoughReach * rows.px_per_mm));
+  const auto place = [&](int k, const Scores& s, const std::vector<double>& usual) {
+    const RoughStrip& rough = strips[static_cast<std::size_t>(k)];
+    return best_shift(together(s, usual), reach, rough.shift, rough, rows.px_per_mm);
+  };
+  // What the windows usually reach shows only where the strips lie on each other.
+  const std::vector<double> any(static_cast<std::size_t>(windows.count), 0.5);
+  std::vector<Scores> scores;
+  std::vector<std::vector<double>> reached(any.size());
+  for (const int k : members) {
+    scores.push_back(score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
+                           aligned.change.ptr<float>(model), windows, rows.samples, reach));
+    if (k == model) continue;
+    const int at = place(k, scores.back(), any).at;
+    for (std::size_t w = 0; w < any.size(); ++w)
+      reached[w].push_back(static_cast<double>(scores.back().at(static_cast<int>(w), at)));
+  }
+  std::vector<double> usual;
+  for (const std::vector<double>& r : reached) usual.push_back(std::clamp(median_of(r), 0.0, 0.99));
+  Laid laid;
+  for (std::size_t m = 0; m < members.size(); ++m) {
+    laid.best.push_back(members[m] == model
+                            ? Best{strips[static_cast<std::size_t>(model)].shift, 0, 0}
+                            : place(members[m], scores[m], usual));
+    laid.score += laid.best.back().score;
+  }
+  return laid;
+}
+
+// Where rough shifts are far out, a mean of the strips shows nothing clearly: the strips of a class
+// are first laid on one of them, of a few that one on which they lie best.
+void lay_on_one(Found& found, const StripRows& rows, const std::vector<RoughStrip>& strips,
+                const Windows& windows) {
+  constexpr std::size_t kModels = 5;
+  const AlignedStrips aligned = align(rows, found.shifts);
+  for (int which = 0; which < 2; ++which) {
+    std::vector<int> members;
+    for (int k = 0; k < rows.strips(); ++k)
+      if (found.classes[static_cast<std::size_t>(k)] == which) members.push_back(k);
+    if (members.size() < 3) continue;
+    Laid best;
+    const std::size_t models = std::min(kModels, members.size());
+    for (std::size_t m = 0; m < models; ++m) {
+      Laid laid = laid_on(members[(2 * m + 1) * members.size() / (2 * models)], members, rows,
+                          aligned, strips, windows);
+      if (m == 0 || laid.score > best.score) best = std::move(laid);
+    }
+    for (std::size_t m = 0; m < members.size(); ++m)
+      found.shifts[static_cast<std::size_t>(members[m])] = best.best[m].shift;
+  }
 }
 
 }  // namespace
@@ -55,6 +122,7 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
   Found found;
   for (const RoughStrip& s : strips) found.shifts.push_back(s.shift);
   found.classes = first_classes(rows, found.shifts, windows);
+  lay_on_one(found, rows, strips, windows);
   for (int round = 0; round < kRounds; ++round) {
     const AlignedStrips aligned = align(rows, found.shifts);
     const Patterns patterns = make_patterns(aligned, found.classes);
@@ -79,7 +147,7 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
             1.25 * *std::max_element(sum.begin(), sum.end()) + 0.5)
           sum = turned, classes[k] = static_cast<int>(other);
       }
-      found.shifts[k] = best_shift(sum, reach, found.shifts[k], strips[k], rows.px_per_mm);
+      found.shifts[k] = best_shift(sum, reach, found.shifts[k], strips[k], rows.px_per_mm).shift;
     }
     found.classes = classes;
   }

@@ -100,8 +100,11 @@ Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& d
   for (const MarkAt& mark : m.marks) {
     if (mark.kind == 'P' || mark.kind == 'M') continue;
     const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
-    const bool covered = share_covered(cover, spread(camera, at, {8, 8})) > 0.35;
-    Json one{{"centre", point(camera.project(at.x, at.y))}, {"covered", covered}};
+    const double share = share_covered(cover, spread(camera, at, {8, 8}));
+    const bool covered = share > 0.35;
+    Json one{{"centre", point(camera.project(at.x, at.y))},
+             {"covered", covered},
+             {"covered_share", share}};
     if (mark.kind == 'v') {
       slot["vents"].push_back(one);
       if (!covered) slot["vent"] = {{"end", mark.x < plan.strip / 2 ? "left" : "right"}};
