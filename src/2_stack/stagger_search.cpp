@@ -92,16 +92,24 @@ Laid laid_on(int model, const std::vector<int>& members, const StripRows& rows,
   return laid;
 }
 
+struct Start {
+  Found found;
+  double score = 0;
+};
+
 // Where rough shifts are far out, a mean of the strips shows nothing clearly: the strips of a class
 // are first laid on one of them, of a few that one on which they lie best.
-void lay_on_one(Found& found, const StripRows& rows, const std::vector<RoughStrip>& strips,
-                const Windows& windows) {
+Start lay_on_one(const std::vector<int>& classes, const StripRows& rows,
+                 const std::vector<RoughStrip>& strips, const Windows& windows) {
   constexpr std::size_t kModels = 5;
-  const AlignedStrips aligned = align(rows, found.shifts);
+  Start start;
+  start.found.classes = classes;
+  for (const RoughStrip& s : strips) start.found.shifts.push_back(s.shift);
+  const AlignedStrips aligned = align(rows, start.found.shifts);
   for (int which = 0; which < 2; ++which) {
     std::vector<int> members;
     for (int k = 0; k < rows.strips(); ++k)
-      if (found.classes[static_cast<std::size_t>(k)] == which) members.push_back(k);
+      if (classes[static_cast<std::size_t>(k)] == which) members.push_back(k);
     if (members.size() < 3) continue;
     Laid best;
     const std::size_t models = std::min(kModels, members.size());
@@ -110,19 +118,39 @@ void lay_on_one(Found& found, const StripRows& rows, const std::vector<RoughStri
                           aligned, strips, windows);
       if (m == 0 || laid.score > best.score) best = std::move(laid);
     }
+    start.score += best.score;
+    // The one itself may be roughly seen wrong: most of them are not.
+    std::vector<double> off;
     for (std::size_t m = 0; m < members.size(); ++m)
-      found.shifts[static_cast<std::size_t>(members[m])] = best.best[m].shift;
+      off.push_back(strips[static_cast<std::size_t>(members[m])].shift - best.best[m].shift);
+    const double zero = median_of(off);
+    for (std::size_t m = 0; m < members.size(); ++m)
+      start.found.shifts[static_cast<std::size_t>(members[m])] = best.best[m].shift + zero;
   }
+  return start;
+}
+
+// What lies far out looks like nothing else, and is put in any class: where strips laid on each
+// other by turns lie clearly better, they stand by turns.
+Found rough_start(const StripRows& rows, const std::vector<RoughStrip>& strips,
+                  const Windows& windows) {
+  constexpr double kClearly = 1.15;
+  std::vector<double> shifts;
+  std::vector<int> by_turns;
+  for (std::size_t k = 0; k < strips.size(); ++k)
+    shifts.push_back(strips[k].shift), by_turns.push_back(static_cast<int>(k % 2));
+  const std::vector<int> by_look = first_classes(rows, shifts, windows);
+  Start start = lay_on_one(by_look, rows, strips, windows);
+  if (by_look == by_turns) return start.found;
+  Start other = lay_on_one(by_turns, rows, strips, windows);
+  return other.score > kClearly * start.score ? other.found : start.found;
 }
 
 }  // namespace
 
 Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                   const Windows& windows) {
-  Found found;
-  for (const RoughStrip& s : strips) found.shifts.push_back(s.shift);
-  found.classes = first_classes(rows, found.shifts, windows);
-  lay_on_one(found, rows, strips, windows);
+  Found found = rough_start(rows, strips, windows);
   for (int round = 0; round < kRounds; ++round) {
     const AlignedStrips aligned = align(rows, found.shifts);
     const Patterns patterns = make_patterns(aligned, found.classes);

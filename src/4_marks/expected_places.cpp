@@ -128,13 +128,19 @@ std::vector<std::vector<Writing>> places_beside_clear_numbers(
   Writings clear = writings, added(writings.size());
   for (auto& of_strip : clear)
     std::erase_if(of_strip, [](const Writing& w) { return !is_clear(w); });
-  for (const Typical& t : columns_of(frame, clear, kLeastClear))
+  const std::vector<Typical> columns = columns_of(frame, clear, kLeastClear);
+  for (const Typical& t : columns)
     for (std::size_t i = 0; i < writings.size(); ++i) {
-      if (!clear[i].empty()) continue;
       const StripPlace& s = frame.strips[i];
-      added[i].push_back(writing_like(t, s, s.left_mm + t.from_left, t.rotation_deg));
-      added[i].push_back(
-          writing_like(t, s, s.right_mm - t.from_left, (t.rotation_deg + 180) % 360));
+      const double x = s.left_mm + t.from_left;
+      // An old number that is clear must not keep anyone from looking where the stack has its own.
+      const bool beside_clear = !clear[i].empty();
+      if (beside_clear && (&t != &columns.front() || has_any(clear[i], x, t.rotation_deg)))
+        continue;
+      added[i].push_back(writing_like(t, s, x, t.rotation_deg));
+      if (!beside_clear)
+        added[i].push_back(
+            writing_like(t, s, s.right_mm - t.from_left, (t.rotation_deg + 180) % 360));
     }
   return added;
 }

@@ -49,7 +49,8 @@ std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const F
 /// Adds, unread, the places where the writings of the other strips say that one should be.
 void add_expected_places(const StackFrame& frame, std::vector<std::vector<Writing>>& writings);
 
-/// Where, on strips without a clear number, one should stand by those of the others, unread.
+/// Where a number should stand by the clear ones of the other strips, unread: on strips without a
+/// clear one, and in the fullest column also on strips that have theirs elsewhere.
 std::vector<std::vector<Writing>> places_beside_clear_numbers(
     const StackFrame& frame, const std::vector<std::vector<Writing>>& writings);
 

@@ -149,6 +149,17 @@ TEST(ExpectedPlaces, WhereNoNumberIsClearItIsLookedForInTheColumnOfTheClearOnes)
   EXPECT_EQ(added[4][1].rotation_deg, 180);
 }
 
+TEST(ExpectedPlaces, AnOldNumberThatIsClearDoesNotHideTheColumn) {
+  const StackFrame frame = frame_of(10);
+  std::vector<std::vector<Writing>> writings;
+  for (std::size_t i = 0; i < 10; ++i)
+    writings.push_back({read_as(writing_at(i, i == 4 ? 140 : 30, 0), {"21", 0.99}, {})});
+  const auto added = places_beside_clear_numbers(frame, writings);
+  EXPECT_TRUE(added[3].empty());
+  ASSERT_EQ(added[4].size(), 1U);
+  EXPECT_NEAR(added[4][0].centre_mm.x, 30, 1e-9);
+}
+
 TEST(Places, TheLikelyNumberIsWhatIsMostProbableApartFromNothing) {
   Places places;
   places.length = {0.7, 0.2, 0.1, 0, 0};
