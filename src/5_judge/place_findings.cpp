@@ -43,10 +43,12 @@ void judge_stagger(const SideCase& c, int slot, std::vector<int>& unsure,
          "feel along the ends with a straight edge"});
 }
 
+// Where not every border was seen, a strip may have been laid on an end plate's edge: a gap beside
+// it is not proven, nor is that there is none.
 void judge_gap(const SideCase& c, int slot, std::vector<int>& unsure, std::vector<Finding>& found) {
   const std::optional<double>& gap = c.at(slot).gap_mm;
   const double limit = *c.pack.seat_gap_limit_mm;
-  if (gap && *gap > limit)
+  if (gap && *gap > limit && c.evidence.count_sure)
     found.push_back({"seat.gap",
                      Severity::fix,
                      c.side.name,

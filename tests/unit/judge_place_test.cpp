@@ -106,6 +106,14 @@ TEST_F(Place, GapNotMeasuredNeverPasses) {
   EXPECT_EQ(only().code, "seat.unsure");
 }
 
+TEST_F(Place, WhereABorderWasNotSeenAGapIsUnsure) {
+  at(photo, 1).gap_mm = 4;
+  photo.count_sure = false;
+  EXPECT_THAT(with_code(judged(), "seat.gap"), SizeIs(0));
+  EXPECT_THAT(with_code(judged(), "seat.unsure"), SizeIs(1));
+  EXPECT_EQ(judged().verdict, Verdict::retake);
+}
+
 TEST_F(Place, LastSlotHasNoGap) {
   at(photo, 5).gap_mm = 9;  // the end plate is no neighbour
   EXPECT_EQ(judged().verdict, Verdict::pass);
