@@ -15,7 +15,7 @@ namespace scene {
 /// Mask of upright writing, CV_8U, tight around the ink, about `height_px` tall.
 using DrawText = std::function<cv::Mat(const std::string& text, double height_px)>;
 
-enum class VentStyle { tube, ring, grille, plate };
+enum class VentStyle { tube, elbow, ring, grille, plate };
 enum class SignStyle { moulded, printed, bare_moulded, bare_printed };
 
 struct Plates {  // the two end castings; one choice for both
@@ -40,6 +40,7 @@ struct Look {
   cv::Scalar vent_color;
   double vent_radius = 7, vent_tube = 12;     // mm
   double vent_pipe = 0.42, vent_mouth = 0.5;  // shares: pipe of the base, mouth of the pipe
+  double vent_heading = 0;                    // rad from along the strip: where an elbow points
   int louvres_outward = 0,
       louvres_inward = 0;  // beside the vent, towards the strip's end or middle
   bool louvres_upright = true;

@@ -97,6 +97,7 @@ void draw_vent(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile,
       tile.raise_disc(at, r, 1.2);
       tile.raise_disc(at, r * 0.72, 1.8);
       break;
+    case VentStyle::elbow: tile.raise_disc(at, r, 1.0); break;
     case VentStyle::ring:
       tile.fill_disc(at, r * 0.85, look.vent_color);
       tile.raise_disc(at, r * 0.85, 1);

@@ -62,19 +62,21 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
                                    cv::Scalar(60, 60, 60), cv::Scalar(240, 240, 240)});
   look.seam =
       shaded(look.plastic, dice.chance(0.85) ? dice.uniform(0.1, 0.5) : dice.uniform(0.6, 1.2));
-  look.vent = dice.pick({VentStyle::tube, VentStyle::tube, VentStyle::tube, VentStyle::ring,
-                         VentStyle::grille, VentStyle::plate});
+  look.vent = dice.pick({VentStyle::tube, VentStyle::tube, VentStyle::tube, VentStyle::elbow,
+                         VentStyle::elbow, VentStyle::ring, VentStyle::grille, VentStyle::plate});
   look.sign = dice.pick({SignStyle::moulded, SignStyle::moulded, SignStyle::printed,
                          SignStyle::bare_moulded, SignStyle::bare_printed});
   look.vent_color =
       dice.chance(0.5)
           ? dice.near_color(look.plastic, 15)
-          : dice.pick({cv::Scalar(190, 90, 40), cv::Scalar(30, 30, 30), cv::Scalar(230, 230, 230),
-                       cv::Scalar(40, 40, 190), cv::Scalar(180, 140, 60)});
+          : dice.pick({cv::Scalar(190, 90, 40), cv::Scalar(235, 110, 60), cv::Scalar(30, 30, 30),
+                       cv::Scalar(230, 230, 230), cv::Scalar(40, 40, 190), cv::Scalar(180, 140, 60),
+                       dice.any_color(1)});
   look.vent_radius = std::min(plan.thickness * dice.uniform(0.22, 0.48), 9.5);
   look.vent_tube = dice.uniform(2, 17);
   look.vent_pipe = dice.uniform(0.35, 0.75);
   look.vent_mouth = dice.uniform(0.35, 0.8);
+  look.vent_heading = CV_PI / 4 * dice.whole(0, 7) + dice.normal(0.1);
   if (dice.chance(0.4)) {
     look.louvres_outward = dice.chance(0.7) ? dice.whole(2, 5) : 0;
     look.louvres_inward = dice.chance(0.7) ? dice.whole(2, 5) : 0;

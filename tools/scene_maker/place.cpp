@@ -61,8 +61,10 @@ void lay_along_axis(SidePlan& plan) {
 
 void place_marks(Dice& dice, SidePlan& plan) {
   const double t = plan.thickness, l = plan.strip;
-  const double vent_x = l * dice.uniform(0.09, 0.32), vent_y = t * dice.uniform(0.38, 0.62);
   const double sign_x = dice.uniform(6, 14) + (dice.chance(0.2) ? l * 0.08 : 0);
+  const double outermost = std::max(t * 0.35, plan.has_sign ? sign_x + 12 : 0);
+  const double vent_x = std::max(outermost, l * dice.uniform(0.03, 0.36));
+  const double vent_y = t * dice.uniform(0.38, 0.62);
   const double sign_y = t * dice.uniform(0.4, 0.6);
   const double terminal_x = l * dice.uniform(0.15, 0.85);
   double beside_x = terminal_x + dice.pick({-1, 1}) * dice.uniform(9, 17);

@@ -79,6 +79,7 @@ Scene photographed(Dice& dice, const SidePlan& plan, const SidePlan* wall, const
            camera.photo_from_stack(), canvas);
   draw_standing(dice, canvas, plan, look);
   draw_frame(dice, canvas, plan, look);
+  draw_soft_lines(dice, canvas, plan);
   if (plan.capture_fault == "occlusion") draw_obstacle(dice, canvas, plan);
   CaptureWish capture;
   capture.fault = plan.capture_fault;
@@ -91,7 +92,8 @@ Scene photographed(Dice& dice, const SidePlan& plan, const SidePlan* wall, const
 }  // namespace
 
 Scene draw_scene(Dice& dice, const SidePlan& plan, const SceneTexts& texts, int long_side) {
-  const CameraWish wish = camera_wish(dice, plan, long_side);
+  const CameraWish wish =
+      dice.chance(0.5) ? careful_wish(dice, plan, long_side) : camera_wish(dice, plan, long_side);
   const Camera camera = place_camera(dice, wish);
   Canvas canvas = blank_canvas(dice, wish.photo, &camera);
   canvas.lamp = choose_lamp(dice, camera);

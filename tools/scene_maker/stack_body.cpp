@@ -1,5 +1,5 @@
 // The solid parts of the stack, far to near: module bodies, studs, end plates, what stands on the
-// faces, rods and straps over them.
+// faces, rods over them.
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
@@ -129,6 +129,21 @@ void draw_near_studs(Dice& dice, Canvas& canvas, const SidePlan& plan, const Loo
     draw_studs(dice, canvas, plan, look, studs, canvas.camera->towards_camera()[0] <= 0);
 }
 
+namespace {
+
+// A vent whose pipe turns off along the face: up from its base, then aside.
+void draw_elbow(Canvas& canvas, const Look& look, cv::Point2d at, bool flipped) {
+  const double pipe = look.vent_radius * look.vent_pipe, rise = 1.5 + pipe + look.vent_tube * 0.3;
+  const double way = look.vent_heading + (flipped ? CV_PI : 0);
+  const cv::Point2d tip =
+      at + cv::Point2d(std::cos(way), std::sin(way)) * (look.vent_radius + look.vent_tube * 0.6);
+  canvas.tube(at, look.vent_radius * 0.9, 0, 1.5, look.vent_color, 0, false);
+  canvas.tube(at, pipe, 1.5, rise + pipe, look.vent_color, 0, false);
+  canvas.bar({at.x, at.y, rise}, {tip.x, tip.y, rise}, pipe, look.vent_color, 0.2, false);
+}
+
+}  // namespace
+
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
   const cv::Scalar metal = look.stud_gold ? cv::Scalar(70, 160, 205) : cv::Scalar(170, 170, 170);
   ModuleDice of_modules(dice, look);
@@ -138,8 +153,10 @@ void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look&
     for (const MarkAt& mark : m.marks) {
       const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
       if (mark.kind == 'v' && look.vent == VentStyle::tube) {
-        canvas.tube(at, look.vent_radius * look.vent_pipe, 1.5, look.vent_tube, look.plastic,
+        canvas.tube(at, look.vent_radius * look.vent_pipe, 1.5, look.vent_tube, look.vent_color,
                     look.vent_mouth, false);
+      } else if (mark.kind == 'v' && look.vent == VentStyle::elbow) {
+        draw_elbow(canvas, look, at, m.flipped);
       } else if (mark.kind == 'P' || mark.kind == 'M') {
         // The sign is beside it, and hidden behind it when seen from the wrong side.
         if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), 0, look.plain_pads);
@@ -162,40 +179,11 @@ void draw_rods(Dice& dice, Canvas& canvas, const SidePlan& plan) {
   const double x2 = outside ? l + dice.uniform(6, 14) : l * dice.uniform(0.6, 0.85);
   const double h = outside ? dice.uniform(-40, 4) : radius + dice.uniform(0.5, 16);
   for (double x : {x1, x2}) {
-    canvas.bar({x, -30, h}, {x, total + 30, h}, radius, color, dice.uniform(0, 1), !outside);
+    canvas.bar({x, -30, h}, {x, total + 30, h}, radius, color, dice.uniform(0, 1), true);
     if (outside || dice.chance(0.5)) continue;
     for (int i = dice.whole(1, 3); i > 0; --i) {  // sleeves and labels on the rod
       const double y = dice.uniform(0, total), len = dice.uniform(5, 60);
       canvas.bar({x, y, h}, {x, y + len, h}, radius * 1.06, dice.any_color(0.9), 0, true);
-    }
-  }
-}
-
-void draw_soft_lines(Dice& dice, Canvas& canvas, const SidePlan& plan) {
-  const double total = plan.axis_mm(), l = plan.strip;
-  if (dice.chance(0.14)) {  // strap
-    const double x = l * dice.uniform(0.3, 0.7), w = dice.uniform(6, 20), h = 1.2;
-    const cv::Scalar color =
-        dice.chance(0.5) ? dice.near_color({190, 190, 190}, 20) : dice.any_color(0.6);
-    for (double y = -20; y < total + 20; y += 8)
-      canvas.polygon({{x, y, h}, {x + w, y, h}, {x + w, y + 8, h}, {x, y + 8, h}},
-                     dice.near_color(color, 4), true);
-  }
-  if (dice.chance(0.12)) {  // corrugated hose
-    const double x = l * dice.uniform(0.1, 0.9), r = dice.uniform(4, 8);
-    const cv::Scalar color = dice.near_color({40, 40, 40}, 20);
-    for (double y = -10; y < total + 10; y += 3)
-      canvas.bar({x, y, 10}, {x, y + 2.2, 10}, r * (static_cast<int>(y / 3) % 2 ? 1 : 0.88), color,
-                 0.3, true);
-  }
-  for (int i = dice.chance(0.3) ? dice.whole(1, 3) : 0; i > 0; --i) {  // cables
-    const cv::Scalar color = dice.any_color(1);
-    double x = l * dice.uniform(0.1, 0.9);
-    const double r = dice.uniform(0.8, 2), drift = dice.normal(0.05);
-    for (double y = -15; y < total + 15; y += 12) {
-      const double next = x + 12 * drift + dice.normal(0.5);
-      canvas.bar({x, y, 3}, {next, y + 12, 3}, r, color, 0.2, true);
-      x = next;
     }
   }
 }
@@ -205,31 +193,6 @@ void draw_soft_lines(Dice& dice, Canvas& canvas, const SidePlan& plan) {
 void draw_frame(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
   if (look.plates) draw_plate_lids(canvas, plan, *look.plates);
   if (dice.chance(0.75)) draw_rods(dice, canvas, plan);
-  draw_soft_lines(dice, canvas, plan);
-}
-
-void draw_obstacle(Dice& dice, Canvas& canvas, const SidePlan& plan) {
-  const double total = plan.axis_mm(), y = total * dice.uniform(0.1, 0.9);
-  const bool from_left = dice.chance(0.5);
-  const cv::Scalar color = dice.any_color(0.9);
-  const double reach = plan.strip * dice.uniform(0.35, 0.9), h = 25;
-  const double x0 = from_left ? -150 : plan.strip + 150, sign = from_left ? 1 : -1;
-  if (dice.chance(0.4)) {  // a rag or a sheet
-    std::vector<cv::Vec3d> edge;
-    for (int i = 0; i < 14; ++i) {
-      const double a = 2 * CV_PI * i / 14, r = plan.strip * dice.uniform(0.2, 0.35);
-      edge.emplace_back(plan.strip * (from_left ? 0.3 : 0.7) + r * std::cos(a), y + r * std::sin(a),
-                        8);
-    }
-    canvas.polygon(edge, color, true);
-    return;
-  }
-  const double tip = from_left ? reach : plan.strip - reach;
-  canvas.bar({x0, y + dice.normal(20), h}, {tip - sign * 70, y, h}, 32, color, 0.1, true);
-  for (int finger = -2; finger <= 1; ++finger)
-    canvas.bar({tip - sign * 75, y + finger * 17.0 + 8, h},
-               {tip - sign * dice.uniform(0, 18), y + finger * 19.0 + 8, h}, 9.5,
-               shaded(color, dice.uniform(0.9, 1.1)), 0.1, true);
 }
 
 }  // namespace scene

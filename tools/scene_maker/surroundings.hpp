@@ -47,9 +47,11 @@ void draw_near_studs(Dice& dice, Canvas& canvas, const SidePlan& plan, const Loo
                      const Studs& studs);
 /// Vent tubes, terminals, studs standing on the face.
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
-/// End plates, then rods, straps, hoses and cables over the side.
+/// End plates, then the rods over the side or past it.
 void draw_frame(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look);
-/// A gloved hand, a rag or a sheet over part of the stack.
+/// Straps, hoses and cables over the side.
+void draw_soft_lines(Dice& dice, Canvas& canvas, const SidePlan& plan);
+/// A gloved hand, a rag, a sheet or hoses over part of the stack.
 void draw_obstacle(Dice& dice, Canvas& canvas, const SidePlan& plan);
 
 }  // namespace scene
