@@ -6,7 +6,6 @@ import signal
 import time
 
 import torch
-import torch.distributed as dist
 
 from from_onnx import go_on_from
 
@@ -22,7 +21,7 @@ class Clock:
 
     def __init__(self, minutes, optimizer, peak):
         self.first = time.time()
-        self.last = max(STARTED + minutes * 60, self.first + 1)
+        self.last = max(STARTED + minutes * 60, self.first + 1) if minutes else self.first
         self.optimizer, self.peak, self.steps, self.saved = optimizer, peak, 0, time.time()
         self.stopped = False
         signal.signal(signal.SIGTERM, self._stop)
@@ -32,11 +31,8 @@ class Clock:
 
     def tick(self):
         """Sets the rate for the next step; False when the time is over."""
-        spent = 1.0 if self.stopped else (time.time() - self.first) / (self.last - self.first)
-        if dist.is_initialized():  # all by the first one's clock: equal rates keep weights equal
-            told = torch.tensor([spent], device="cuda")
-            dist.broadcast(told, 0)
-            spent = told.item()
+        over = self.stopped or self.last == self.first
+        spent = 1.0 if over else (time.time() - self.first) / (self.last - self.first)
         if spent >= 1:
             return False
         rise = min(1.0, spent / 0.04 + 0.01)
@@ -59,7 +55,7 @@ def base_options(batch, *names):
     args = argparse.ArgumentParser()
     for name in ("scenes", *names, "out"):
         args.add_argument(name)
-    args.add_argument("--minutes", type=float, default=6, help="from start to end of training")
+    args.add_argument("--minutes", type=float, default=6, help="from start to end of training; 0 only measures")
     args.add_argument("--batch", type=int, default=batch)
     args.add_argument("--peak", type=float, default=2e-3, help="highest rate of learning")
     args.add_argument("--from-weights", help="folder with weights of an earlier training to go on from")
@@ -79,26 +75,9 @@ def started(net, name, args, device, inputs):
     return net.to(device, memory_format=torch.channels_last)
 
 
-def is_first():
-    """Whether this process is the one that reports and writes: the only one, or the first of several
-    that train one network (torch.distributed.run starts them, a GPU each)."""
-    return int(os.environ.get("RANK", 0)) == 0
-
-
-def shared_out(net):
-    """The network as every process steps it, and whether this process is the first."""
-    if not dist.is_initialized():
-        return net, True
-    return torch.nn.parallel.DistributedDataParallel(net, broadcast_buffers=False), is_first()
-
-
 def setup(seed):
-    """Device and its fast settings; several processes draw differently."""
-    rank = int(os.environ.get("LOCAL_RANK", 0))
-    torch.manual_seed(seed + 1000 * rank)
-    if int(os.environ.get("WORLD_SIZE", 1)) > 1:
-        torch.cuda.set_device(rank)
-        dist.init_process_group("nccl")
+    """Device and its fast settings."""
+    torch.manual_seed(seed)
     device = "cuda" if torch.cuda.is_available() else "cpu"
     if device == "cuda":
         torch.backends.cudnn.benchmark = True

@@ -8,8 +8,7 @@ import torch.nn.functional as F
 
 from augment import coarse, shaded, softened
 from calibrate import cross_check
-from clock import (Clock, autocast, base_options, save_weights, setup, shared_out, started, step_of,
-                   is_first)
+from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
 from data import scene_stems
 from export import export_net
 from nets import NETS
@@ -83,8 +82,7 @@ def loss_of(name, out, y, told):
 
 
 def train(net, name, sources, args, device):
-    """A batch holds crops of every source in equal parts. On several GPUs each takes a batch."""
-    model, first = shared_out(net)
+    """A batch holds crops of every source in equal parts."""
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
     clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():
@@ -93,11 +91,11 @@ def train(net, name, sources, args, device):
                  for s in sources]
         x, y, told = (torch.cat(p) for p in zip(*parts))
         with autocast(device):
-            out = model(x.contiguous(memory_format=torch.channels_last))
+            out = net(x.contiguous(memory_format=torch.channels_last))
         loss = step_of(net, optimizer, loss_of(name, out.float(), y, told))
-        if first and clock.steps % 100 == 0:
+        if clock.steps % 100 == 0:
             print(name, clock.steps, round(loss.item(), 4), flush=True)
-        if first and clock.save_due():
+        if clock.save_due():
             save_weights(net, os.path.join(args.out, name + ".pt"))
     return clock.steps
 
@@ -159,12 +157,16 @@ def options():
     args = base_options(1024, "crops")  # folder, pattern or names parted by commas; "-" for none
     args.add_argument("--net", choices=sorted(CODES), default="reader")
     args.add_argument("--limit", type=int, default=400000, help="crops of each source")
+    args.add_argument("--share", default="0/1", help="K/N: only the K-th of N parts of the scenes, and "
+                      "other dice: for copies that are averaged")
     return args.parse_args()
 
 
 def sources_of(args, held_out, device, rng):
     limit = args.limit // 4 if held_out else args.limit
-    stems = scene_stems(args.scenes, "val_" if held_out else "")
+    part, parts = map(int, args.share.split("/"))
+    stems = scene_stems(args.scenes, "val_" if held_out else "")[0 if held_out else part:]
+    stems = stems if held_out else stems[::parts]
     found = {"scenes": from_scenes(stems, device, rng, limit),
              "drawn": from_files(crop_files(args.crops, held_out), device, limit)}
     return {k: v for k, v in found.items() if v is not None}
@@ -172,17 +174,18 @@ def sources_of(args, held_out, device, rng):
 
 def main():
     args = options()
-    device, rng = setup(13), np.random.default_rng(13)
-    sources, held = (sources_of(args, h, device, rng) for h in (False, True))
+    seed = 13 + 1000 * int(args.share.split("/")[0])
+    device, rng = setup(seed), np.random.default_rng(seed)
+    held = sources_of(args, True, device, rng)
+    sources = sources_of(args, False, device, rng) if args.minutes else {}
     counts = {k: len(v) for k, v in sources.items()}
     print("reader crops", counts, {k: len(v) for k, v in held.items()}, flush=True)
-    first = batch_of(next(iter(sources.values())), torch.arange(64, device=device),
+    some = next(iter((sources or held).values()))
+    first = batch_of(some, torch.arange(64, device=device) % len(some),
                      args.net, True)[0]
     name = args.net
     net = started(NETS[name][0](), name, args, device, first)
     steps = train(net, name, list(sources.values()), args, device)
-    if not is_first():
-        return
     save_weights(net, os.path.join(args.out, name + ".pt"))
     export_net(name, args.out)
     net.eval()
