@@ -43,7 +43,7 @@ std::vector<VentMark> find_vents(const StackFrame& frame, const FaceMaps& maps,
     const Pair& pair = pairs[i];
     if (pair.seen().height == 0) continue;
     marks[i].end = pair.left.height > pair.right.height ? End::left : End::right;
-    marks[i].score = std::sqrt(pair.difference() * *middle);
+    marks[i].score = std::sqrt(pair.difference() * *middle) * in_sight(maps, pair.seen().mm);
     marks[i].confidence = calibration.look_up(marks[i].score);
     marks[i].centre_in_photo = frame.view.to_photo(pair.seen().mm);
   }

@@ -64,6 +64,27 @@ std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const F
   return all;
 }
 
+void discount_hidden(const StackFrame& frame, const FaceMaps& maps,
+                     std::vector<std::vector<Writing>>& writings) {
+  constexpr double kApart = 0.3;  // of the height: digits of a number stand no further apart
+  for (std::size_t i = 0; i < writings.size(); ++i)
+    for (Writing& w : writings[i]) {
+      const bool along = w.rotation_deg % 180 == 0;
+      const double half = w.length_mm / 2, near = kApart * w.height_mm;
+      // The text itself, then what is just before and just behind it.
+      double covered = 0;
+      for (const auto& [from, to] :
+           {std::pair{-half, half}, {-half - near, -half}, {half, half + near}}) {
+        const cv::Rect2d level(from, -w.height_mm / 2, to - from, w.height_mm);
+        const cv::Rect2d box =
+            along ? level : cv::Rect2d(level.y, level.x, level.height, level.width);
+        covered = std::max(covered, mean_in(maps, FacePlane::cover,
+                                            (box + w.centre_mm) & box_of(frame.strips[i])));
+      }
+      w.upright.score *= 1 - covered, w.turned.score *= 1 - covered;
+    }
+}
+
 Quad text_quad(const PlaneView& view, const Writing& w, int rotation_deg) {
   const double a = rotation_deg * CV_PI / 180;
   const cv::Point2d along(std::cos(a), std::sin(a)), down(-std::sin(a), std::cos(a));

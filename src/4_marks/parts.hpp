@@ -26,6 +26,8 @@ std::vector<Peak> peaks_in(const FaceMaps& maps, FacePlane plane, const cv::Rect
                            double floor);
 /// Mean of a plane over a box.
 double mean_in(const FaceMaps& maps, FacePlane plane, const cv::Rect2d& box_mm);
+/// Share of a mark at this place that nothing lies over, 0..1.
+double in_sight(const FaceMaps& maps, cv::Point2d mark_mm);
 
 struct Reading {
   std::string text;  // empty = no readable upright number
@@ -73,6 +75,10 @@ class NetReader : public NumberReader {
   Nets& nets_;
 };
 
+/// Lowers the scores of what may go on under something that lies beside it: a digit may be hidden.
+void discount_hidden(const StackFrame& frame, const FaceMaps& maps,
+                     std::vector<std::vector<Writing>>& writings);
+
 /// Corners of a text, from its own top-left, in the photo.
 Quad text_quad(const PlaneView& view, const Writing& writing, int rotation_deg);
 
@@ -95,6 +101,9 @@ std::optional<double> column_of_marks(const StackFrame& frame, const FaceMaps& m
 /// The strip as a box of the side.
 cv::Rect2d box_of(const StripPlace& strip);
 
+/// At which the sign network sees its patches.
+inline constexpr double kSignPxPerMm = 2.5;
+
 /// Probability that a place shows a plus or a minus, as the sign network has it.
 struct SignOdds {
   double plus = 0, minus = 0;
@@ -106,7 +115,7 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
 
 /// What one place of a strip tells of a sign.
 struct SignSpot {
-  SignOdds odds;              // by shape
+  SignOdds odds;              // by shape, of what is in sight
   std::optional<Sign> color;  // by colour, where the pack names colours
   cv::Rect2d box;             // where on the side it was looked for, mm
   cv::Point2d centre_mm;

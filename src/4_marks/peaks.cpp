@@ -45,4 +45,10 @@ double mean_in(const FaceMaps& maps, FacePlane which, const cv::Rect2d& box) {
   return area.empty() ? 0 : cv::mean(plane(area))[0];
 }
 
+double in_sight(const FaceMaps& maps, cv::Point2d mark_mm) {
+  constexpr double kMarkMm = 8;
+  return 1 - mean_in(maps, FacePlane::cover,
+                     {mark_mm.x - kMarkMm / 2, mark_mm.y - kMarkMm / 2, kMarkMm, kMarkMm});
+}
+
 }  // namespace plumbstack

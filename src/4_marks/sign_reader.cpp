@@ -10,7 +10,6 @@ namespace plumbstack {
 namespace {
 
 constexpr int kSize = 32;          // px, of the network's input
-constexpr double kPxPerMm = 2.5;   // of the network's input
 constexpr double kBesideMm = 1.0;  // how far beside the place the other looks are taken
 constexpr std::array<std::array<double, 2>, 5> kLooks{{{0, 0}, {-1, -1}, {1, -1}, {1, 1}, {-1, 1}}};
 
@@ -28,7 +27,7 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
       patches.push_back(grey_crop(photo, view,
                                   {place + kBesideMm * cv::Point2d(kLooks[k][0], kLooks[k][1]),
                                    0,
-                                   kPxPerMm,
+                                   kSignPxPerMm,
                                    {kSize, kSize}}));
   nets.sign.setInput(cv::dnn::blobFromImages(patches));
   const cv::Mat out = nets.sign.forward();

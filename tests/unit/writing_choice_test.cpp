@@ -104,6 +104,41 @@ TEST(WritingChoice, TheColumnIsWhereNumbersReadWellNotWhereMostIsFound) {
   EXPECT_EQ(numbers.chosen(4).text, "5");
 }
 
+TEST(WritingChoice, OneNumberFoundTwiceIsNoDoubt) {
+  Numbers numbers(End::left, 30);
+  numbers.writings[5].push_back(read_as(writing_at(5, 32, 0), {"2", 0.98}, {}));
+  EXPECT_NEAR(numbers.chosen(5).confidence, 0.99, 1e-9);
+}
+
+TEST(WritingChoice, OneNumberThatReadsDifferentlyWhenFoundAgainIsInDoubt) {
+  Numbers numbers(End::left, 30);
+  numbers.writings[5].push_back(read_as(writing_at(5, 26, 0), {"12", 0.98}, {}));
+  EXPECT_EQ(numbers.chosen(5).text, "2");
+  EXPECT_LT(numbers.chosen(5).confidence, 0.7);
+}
+
+TEST(WritingChoice, AnOldNumberBesideTheColumnIsNoDoubt) {
+  Numbers numbers(End::left, 30);
+  numbers.writings[5].push_back(read_as(writing_at(5, 46, 0), {"17", 0.99}, {}));
+  EXPECT_EQ(numbers.chosen(5).text, "2");
+  EXPECT_GT(numbers.chosen(5).confidence, 0.97);
+}
+
+TEST(WritingChoice, AnOldNumberAtTheOtherEndInTheSameColumnIsADoubt) {
+  Numbers numbers(End::left, 30);
+  numbers.writings[5].push_back(read_as(writing_at(5, kStrip - 30, 180), {"17", 0.99}, {}));
+  EXPECT_LT(numbers.chosen(5).confidence, 0.7);
+}
+
+TEST(WritingChoice, CapacityFiguresMakeNoColumn) {
+  Numbers numbers(End::left, 30);
+  for (std::size_t i = 0; i < 12; ++i)
+    numbers.writings[i].push_back(read_as(writing_at(i, 60, 0), {"5904", 1.0}, {}));
+  numbers.writings[5].push_back(read_as(writing_at(5, 60, 0), {"17", 0.99}, {}));
+  EXPECT_EQ(numbers.chosen(5).text, "2");
+  EXPECT_GT(numbers.chosen(5).confidence, 0.97);
+}
+
 TEST(ExpectedPlaces, AStripWithoutWritingIsLookedAtWhereTheOthersHaveTheirs) {
   const StackFrame frame = frame_of(10);
   std::vector<std::vector<Writing>> writings;

@@ -9,6 +9,7 @@
 #include <cstdio>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <opencv2/imgproc.hpp>
 #include <random>
 
 #include "parts.hpp"
@@ -66,24 +67,44 @@ bool same_strip(const SlotMarks& got, const json& want) {
   return cv::norm(here - there) < cv::norm(axis) / 2;
 }
 
+// A number that is partly covered is still the whole of it or nothing. Scenes have some written
+// across a vent, where nobody can write: unknown.
+std::string number_of(const json& want) {
+  for (const json& w : want["writing"]) {
+    if (!w["sequence"]) continue;
+    std::vector<cv::Point2f> quad;
+    for (const json& p : w["quad"]) quad.emplace_back(p[0].get<float>(), p[1].get<float>());
+    const float height = float(cv::norm(quad[3] - quad[0]));
+    for (const json& vent : want["vents"]) {
+      const cv::Point2f at(vent["centre"][0].get<float>(), vent["centre"][1].get<float>());
+      if (cv::pointPolygonTest(quad, at, true) > -height) return "unknown";
+    }
+    return w["text"];
+  }
+  return "none";
+}
+
 // What the truth leaves out is covered, and nobody knows what may be read there; but a vent or sign
 // told where hardly anything of it shows is guessed, which is wrong even where it happens to be so.
-std::string told(const json& want, const char* mark, const char* key) {
+// A sign that the pack gives a colour may be told by a ring or dot that the truth does not list.
+std::string told(const json& want, const char* mark, const char* key, const json& colors) {
   constexpr double kHidden = 0.7;
   if (want.contains(mark)) return text_of(want[mark], key);
   const json& all = want[std::string(mark) + "s"];
-  const bool hidden = std::all_of(all.begin(), all.end(),
-                                  [](const json& one) { return one["covered_share"] > kHidden; });
+  const bool hidden = std::all_of(all.begin(), all.end(), [&](const json& one) {
+    return one["covered_share"] > kHidden && !colors.contains(one.value("sign", ""));
+  });
   return hidden ? "hidden" : "unknown";
 }
 
-void compare_slot(const SlotMarks& got, const json& want) {
+void compare_slot(const SlotMarks& got, const json& want, const json& colors) {
   if (!same_strip(got, want)) return;
-  if (got.number.text && want.contains("number"))
-    say("number", got.number.score, *got.number.text, text_of(want["number"], "text"));
-  if (const std::string end = told(want, "vent", "end"); got.vent.end && end != "unknown")
+  if (const std::string text = number_of(want); got.number.text && text != "unknown")
+    say("number", got.number.score, *got.number.text, text);
+  if (const std::string end = told(want, "vent", "end", {}); got.vent.end && end != "unknown")
     say("vent", got.vent.score, *got.vent.end == End::left ? "left" : "right", end);
-  if (const std::string sign = told(want, "sign", "sign"); got.sign.sign && sign != "unknown")
+  if (const std::string sign = told(want, "sign", "sign", colors);
+      got.sign.sign && sign != "unknown")
     say("sign", got.sign.score, *got.sign.sign == Sign::plus ? "+" : "-", sign);
 }
 
@@ -95,8 +116,10 @@ void readings(const Scene& scene, Nets& nets) {
   const Edge slot_1 = edge_named(scene.truth["slot_1_at"]);
   if (slot_1 != read.marks.first_at && slot_1 != opposite(read.marks.first_at)) return;
   const SideMarks marks = with_slot_1(read, *scene.side, slot_1);
+  const json& side = scene.truth["pack"]["sides"][scene.side->name];
+  const json colors = side.value("sign", json::object()).value("colors", json::object());
   for (std::size_t i = 0; i < marks.slots.size(); ++i)
-    if (marks.slots[i].seen) compare_slot(marks.slots[i], scene.truth["slots"][i]);
+    if (marks.slots[i].seen) compare_slot(marks.slots[i], scene.truth["slots"][i], colors);
 }
 
 PlaneView true_view(const json& truth) {

@@ -1,0 +1,85 @@
+// What is covered, or may go on under a cover, is not told with trust.
+#include <gtest/gtest.h>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kStrip = 200, kPitch = 20;
+constexpr std::size_t kStrips = 8;
+
+StackFrame frame_of_strips() {
+  StackFrame frame;
+  for (std::size_t i = 0; i < kStrips; ++i) {
+    StripPlace place;
+    place.top_mm = kPitch * double(i), place.bottom_mm = place.top_mm + kPitch;
+    place.right_mm = kStrip;
+    frame.strips.push_back(place);
+  }
+  return frame;
+}
+
+FaceMaps empty_maps() {
+  FaceMaps maps{{-20, -20}, 0.625, {}};
+  for (int k = 0; k < kFacePlanes; ++k)
+    maps.planes.push_back(cv::Mat::zeros(cv::Size(150, 125), CV_32F));
+  return maps;
+}
+
+void add_peak(FaceMaps& maps, FacePlane which, cv::Point2d mm, double height) {
+  cv::Mat& plane = maps.planes[static_cast<std::size_t>(which)];
+  const cv::Point2d at = maps.pixel_of(mm);
+  for (int y = 0; y < plane.rows; ++y)
+    for (int x = 0; x < plane.cols; ++x) {
+      const double d = cv::norm(at - cv::Point2d(x, y));
+      float& cell = plane.at<float>(y, x);
+      cell = std::max(cell, static_cast<float>(height * std::exp(-d * d / 8)));
+    }
+}
+
+void lay_over(FaceMaps& maps, const cv::Rect2d& mm) {
+  cv::Mat& plane = maps.planes[static_cast<std::size_t>(FacePlane::cover)];
+  const cv::Rect box(cv::Point(maps.pixel_of(mm.tl())), cv::Point(maps.pixel_of(mm.br())));
+  plane(box & cv::Rect({}, plane.size())).setTo(1);
+}
+
+double score_beside_cover(double from_x, double to_x, int rotation_deg) {
+  FaceMaps maps = empty_maps();
+  lay_over(maps, {from_x, -20, to_x - from_x, 200});
+  Writing w;
+  w.centre_mm = {60, 3.5 * kPitch}, w.length_mm = 16, w.height_mm = 10;
+  w.rotation_deg = rotation_deg;
+  w.upright = {"12", 0.9};
+  std::vector<std::vector<Writing>> writings(kStrips);
+  writings[3] = {w};
+  discount_hidden(frame_of_strips(), maps, writings);
+  return writings[3][0].upright.score;
+}
+
+TEST(HiddenMarks, ADigitMayBeHiddenBesideTheText) {
+  EXPECT_NEAR(score_beside_cover(80, 100, 0), 0.9, 1e-6);
+  EXPECT_LT(score_beside_cover(68, 88, 0), 0.5);  // right of it
+  EXPECT_LT(score_beside_cover(32, 52, 0), 0.5);  // left of it
+  EXPECT_LT(score_beside_cover(32, 52, 180), 0.5);
+}
+
+TEST(HiddenMarks, NoDigitIsHiddenAboveOrBelowTheText) {
+  EXPECT_NEAR(score_beside_cover(70, 90, 90), 0.9, 1e-6);
+}
+
+TEST(HiddenMarks, AVentUnderAHoseIsNotTold) {
+  FaceMaps maps = empty_maps();
+  const StackFrame frame = frame_of_strips();
+  for (std::size_t i = 0; i < kStrips; ++i)
+    add_peak(maps, FacePlane::vent, {i % 2 ? kStrip - 40 : 40, kPitch * (double(i) + 0.5)}, 0.9);
+  lay_over(maps, {-10, 2 * kPitch, 100, kPitch});
+  const std::vector<VentMark> vents = find_vents(frame, maps, {});
+  ASSERT_EQ(vents.size(), kStrips);
+  EXPECT_GT(vents[0].score, 0.8);
+  EXPECT_LT(vents[2].score, 0.1);
+  EXPECT_EQ(vents[1].end, End::right);
+}
+
+}  // namespace
+}  // namespace plumbstack
