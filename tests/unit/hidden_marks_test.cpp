@@ -2,23 +2,12 @@
 #include <gtest/gtest.h>
 
 #include "parts.hpp"
+#include "plain_frame.hpp"
 
 namespace plumbstack {
 namespace {
 
-constexpr double kStrip = 200, kPitch = 20;
 constexpr std::size_t kStrips = 8;
-
-StackFrame frame_of_strips() {
-  StackFrame frame;
-  for (std::size_t i = 0; i < kStrips; ++i) {
-    StripPlace place;
-    place.top_mm = kPitch * double(i), place.bottom_mm = place.top_mm + kPitch;
-    place.right_mm = kStrip;
-    frame.strips.push_back(place);
-  }
-  return frame;
-}
 
 FaceMaps empty_maps() {
   FaceMaps maps{{-20, -20}, 0.625, {}};
@@ -53,7 +42,7 @@ double score_beside_cover(double from_x, double to_x, int rotation_deg) {
   w.upright = {"12", 0.9};
   std::vector<std::vector<Writing>> writings(kStrips);
   writings[3] = {w};
-  discount_hidden(frame_of_strips(), maps, writings);
+  discount_hidden(frame_of(kStrips), maps, writings);
   return writings[3][0].upright.score;
 }
 
@@ -70,7 +59,7 @@ TEST(HiddenMarks, NoDigitIsHiddenAboveOrBelowTheText) {
 
 TEST(HiddenMarks, AVentUnderAHoseIsNotTold) {
   FaceMaps maps = empty_maps();
-  const StackFrame frame = frame_of_strips();
+  const StackFrame frame = frame_of(kStrips);
   for (std::size_t i = 0; i < kStrips; ++i)
     add_peak(maps, FacePlane::vent, {i % 2 ? kStrip - 40 : 40, kPitch * (double(i) + 0.5)}, 0.9);
   lay_over(maps, {-10, 2 * kPitch, 100, kPitch});

@@ -2,23 +2,11 @@
 #include <gtest/gtest.h>
 
 #include "parts.hpp"
+#include "plain_frame.hpp"
 #include "reader_parts.hpp"
 
 namespace plumbstack {
 namespace {
-
-constexpr double kStrip = 200, kPitch = 20;
-
-StackFrame frame_of(std::size_t strips) {
-  StackFrame frame;
-  for (std::size_t i = 0; i < strips; ++i) {
-    StripPlace place;
-    place.top_mm = kPitch * double(i), place.bottom_mm = place.top_mm + kPitch;
-    place.right_mm = kStrip;
-    frame.strips.push_back(place);
-  }
-  return frame;
-}
 
 Writing writing_at(std::size_t strip, double x, int rotation_deg) {
   Writing w;
