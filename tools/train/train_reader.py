@@ -165,8 +165,9 @@ def options():
 def sources_of(args, held_out, device, rng):
     limit = args.limit // 4 if held_out else args.limit
     part, parts = map(int, args.share.split("/"))
-    stems = scene_stems(args.scenes, "val_" if held_out else "")[0 if held_out else part:]
-    stems = stems if held_out else stems[::parts]
+    stems = scene_stems(args.scenes, "val_" if held_out else "")
+    if not held_out:
+        stems = stems[part::parts]
     found = {"scenes": from_scenes(stems, device, rng, limit),
              "drawn": from_files(crop_files(args.crops, held_out), device, limit)}
     return {k: v for k, v in found.items() if v is not None}
