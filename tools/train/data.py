@@ -84,7 +84,7 @@ def truth_rows(path):
             q = to_stack(t["view"], w["quad"])
             along, down = q[1] - q[0], q[3] - q[0]
             row["texts"].append([*q.mean(0), np.hypot(*along), np.hypot(*down),
-                                 round(w["rotation_deg"] / 90) % 4, w["covered"] or cut_off(q, strip),
+                                 round(w["rotation_deg"] / 90) % 4, 2 if w["covered"] else cut_off(q, strip),
                                  np.arctan2(along[1], along[0])])
             row["strings"].append(w["text"])
     return row
@@ -102,7 +102,8 @@ def padded(rows, width, fill, device):
 class Scenes:
     """Truth of many scenes. Fields with N rows: h (3x3, double, CPU), k1, centre, diagonal,
     extent (strip, axis mm), strips (top bottom left right), marks (x y kind covered; kind 0 vent,
-    1 plus, 2 minus, -1 padding), texts (x y length height quarter covered angle)."""
+    1 plus, 2 minus, -1 padding), texts (x y length height quarter hidden angle; hidden 1 where it runs
+    over the edge of its module, 2 where something lies over it)."""
 
     def __init__(self, stems, device):
         with ThreadPoolExecutor(WORKERS) as pool:

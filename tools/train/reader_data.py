@@ -63,15 +63,33 @@ def empty_places(scenes, i, count, rng):
     return out
 
 
+def parts_seen(text, digits):
+    """A text that something lies over as it may be found: the whole, and each digit alone, as
+    (x, y, px per mm)."""
+    x, y, length, height, _, _, angle = text
+    found = [(x, y, reading_scale(length, height))]
+    for k in range(digits) if digits > 1 else ():
+        off = ((k + 0.5) / digits - 0.5) * length
+        found.append((x + off * np.cos(angle), y + off * np.sin(angle),
+                      reading_scale(length / digits, height)))
+    return found
+
+
 def places(scenes, rng):
-    """Every uncovered text of one to four digits and some empty places:
-    rows of scene, x, y, scale, angle, length px, and the borders of its strip; and their texts."""
+    """Every uncovered text of one to four digits, some empty places, and as empty as those what
+    shows of texts that something lies over: a number is read whole or not at all.
+    Rows of scene, x, y, scale, angle, length px, and the borders of its strip; and their texts."""
     rows, strings = [], []
     for i in np.nonzero(scenes.stack)[0]:
         texts = scenes.texts[i, :scenes.text_count[i]].cpu().numpy()
         strips = scenes.strips[i, :scenes.count[i]].cpu().numpy()
         for t, string in zip(texts, scenes.strings[i]):
-            if t[5] > 0 or not (string.isdigit() and len(string) <= 4) or min(t[2], t[3]) <= 0:
+            if t[5] == 1 or not (string.isdigit() and len(string) <= 4) or min(t[2], t[3]) <= 0:
+                continue
+            if t[5] == 2:
+                for x, y, scale in parts_seen(t, len(string)):
+                    rows.append((i, x, y, scale, t[6], 0.0, *strip_of(strips, y)))
+                    strings.append("")
                 continue
             scale = float(reading_scale(t[2], t[3]))
             rows.append((i, t[0], t[1], scale, t[6], t[2] * scale, *strip_of(strips, t[1])))
