@@ -4,7 +4,7 @@
   build/release/bin/read_twice models/nets 1 SCENES/val_*.truth.json > readings.jsonl
   tools/train/calibrate_second.py readings.jsonl models/nets/second.calibration.json
 
-Three tables of the probability that the network's reading is right, over its score: where the second
+Three tables of the probability that the networks' reading is right, over its score: where the second
 reader agrees, is silent, or disagrees. Only scenes held out of training count."""
 import json
 import sys
@@ -21,16 +21,36 @@ def state(line):
 
 
 def pairs(lines):
-    """(score, right) of each state; readings without a text are nobody's to trust."""
+    """(score, right) of each state; readings without a text are nobody's to trust, and four digits
+    are no module's number."""
     found = {s: [] for s in STATES}
     for line in lines:
-        if line["net"]:
+        if 0 < len(line["net"]) < 4:
             found[state(line)].append((line["score"], line["net"] == line["text"]))
     return found
 
 
+def agreeing(found):
+    """Hardly an agreement is wrong, so that a table of agreements alone would be worth as much at a
+    doubtful score as at a sure one. Agreement multiplies the odds that a score has by itself by how
+    much likelier it is for a right reading than for a wrong one; but it is never worth more than all
+    agreements together have shown."""
+    everything, agreed = sum(found.values(), []), found["agrees"]
+    right, agreed_right = (sum(r for _, r in pairs) for pairs in (everything, agreed))
+    of_wrong = (len(agreed) - agreed_right + 0.5) / (len(everything) - right + 1)
+    factor = agreed_right / right / of_wrong
+    most = (agreed_right + 0.5) / (len(agreed) + 1)
+    rows = table(everything)
+    for row in rows:
+        odds = factor * row["probability"] / (1 - row["probability"])
+        row["probability"] = round(min(most, odds / (1 + odds)), 5)
+    return rows
+
+
 def tables(lines):
-    return {s: table(p) if p else [] for s, p in pairs(lines).items()}
+    found = pairs(lines)
+    return {s: [] if not p else agreeing(found) if s == "agrees" else table(p)
+            for s, p in found.items()}
 
 
 def cross_check(lines):
