@@ -12,13 +12,23 @@ namespace plumbstack {
 
 /// Confidence is the measured probability that the stated value is right (see models/nets), not a
 /// score of a network. A value under its trust bar is never used as if it were known.
+/// What speaks for a number's reading and against it.
+struct NumberEvidence {
+  double places = 0, columns = 0;  // probability of the text by each of the two networks
+  double nothing = 1;              // that there is no number, by the first
+  double way = 1;                  // that it stands this way round
+  double covered = 0;              // share of the writing, or of what is beside it, under a cover
+  double off_column = 0;           // from where the stack's numbers stand, in their own deviations
+};
+
 struct NumberMark {
   std::optional<std::string> text;  // best text; nullopt = no number found on the strip
   double confidence = 0;
-  Quad quad_in_photo{};     // px, from the text's own top-left; valid where text is set
-  int rotation_deg = 0;     // nearest quarter turn in the frame of the marks
-  std::optional<End> end;   // nullopt within 12 % of the strip's middle
-  double score = 0;         // of the readers; confidence is what was measured for it
+  Quad quad_in_photo{};    // px, from the text's own top-left; valid where text is set
+  int rotation_deg = 0;    // nearest quarter turn in the frame of the marks
+  std::optional<End> end;  // nullopt within 12 % of the strip's middle
+  double score = 0;        // of the evidence; confidence is what was measured for it
+  NumberEvidence evidence;
   bool place_seen = false;  // without text: the place where it belongs is in plain sight and blank
 };
 

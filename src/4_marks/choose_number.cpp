@@ -93,25 +93,37 @@ Choice settle(const Writing& w, const NumberRule& rule, Votes& votes, double lef
     worth[k] = (reading.text.empty() ? 0 : reading.score) * prior * (k == 0 ? kAsPlanes : 1);
   }
   const int k = worth[1] > worth[0] ? 1 : 0;
-  const double sum = worth[0] + worth[1];
+  const double sum = worth[0] + worth[1], way = sum > 0 ? worth[k] / sum : 0.5;
   Reading reading = *ways.reading[k];
-  if (sum > 0) reading.score *= worth[k] / sum;
+  reading.score *= way;
   const int fit = place_fit(rule, from_left, strip, ways.rotation[k]);
-  return {&w, ways.rotation[k], reading, fit != 0, fit == 2 ? strip - from_left : from_left};
+  return {&w, ways.rotation[k], reading, way, fit != 0, fit == 2 ? strip - from_left : from_left};
 }
 
 std::size_t digits_of(int number) {
   return std::to_string(number).size();
 }
 
-NumberMark mark_of(const Choice& best, double share, const StackFrame& frame,
-                   const StripPlace& strip, const ReadingTrust& trust) {
+NumberEvidence evidence_of(const Choice& choice, const std::optional<Column>& column) {
+  const Reading& r = choice.reading;
+  return {r.places,
+          r.columns,
+          r.nothing,
+          choice.way,
+          choice.writing->covered,
+          column ? std::abs(choice.along - column->place) / column->spread : 0};
+}
+
+NumberMark mark_of(const Choice& best, double share, const std::optional<Column>& column,
+                   const StackFrame& frame, const StripPlace& strip, const ReadingTrust& trust) {
   NumberMark mark;
   if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
-  mark.score = best.reading.score;
-  mark.confidence = share * trust(*best.writing, best.rotation_deg, best.reading);
+  mark.evidence = evidence_of(best, column);
+  mark.score = number_probability(mark.evidence);
+  mark.confidence =
+      share * trust(*best.writing, best.rotation_deg, {mark.text.value(), mark.score});
   mark.rotation_deg = best.rotation_deg;
   mark.end = end_of(best.writing->centre_mm.x - strip.left_mm, length);
   mark.quad_in_photo = text_quad(frame.view, *best.writing, best.rotation_deg);
@@ -146,8 +158,8 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
     // Writing that is neither at a named place nor in the column of the others is not the number.
     if (best != choices.end() &&
         rank(*best, column, strip_mm, most_digits) > (best->fits ? 0.0 : -0.6))
-      mark = mark_of(*best, share_of(*best, choices, column, most_digits), frame, frame.strips[i],
-                     trust);
+      mark = mark_of(*best, share_of(*best, choices, column, most_digits), column, frame,
+                     frame.strips[i], trust);
     marks.push_back(mark);
   }
   return marks;

@@ -45,13 +45,13 @@ std::optional<cv::Point2d> place_in(const FaceMaps& maps, const StripPlace& s,
 }
 
 // Colour is positive evidence only.
-std::optional<Sign> by_color(const Photo& photo, const PlaneView& view, const cv::Rect2d& box,
-                             const SignRule& rule) {
+std::optional<Sign> by_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                             const cv::Rect2d& box, const SignRule& rule) {
   std::optional<Sign> found;
   for (const auto& [sign, color] : rule.colors) {
     if (color == MarkColor::black || color == MarkColor::white)
       continue;  // so is shadow, so is glare
-    if (colored_mm2(photo, view, box, color) < kColorMm2) continue;
+    if (colored_mm2(photo, view, maps, box, color) < kColorMm2) continue;
     if (found) return std::nullopt;  // both colours in one place tell nothing
     found = sign;
   }
@@ -101,11 +101,12 @@ void ask(const FaceMaps& maps, const StripPlace& s, const std::optional<double>&
   if (place) asked.push_back({*place, &spot});
 }
 
-void add_colors(const Photo& photo, const PlaneView& view, const SignRule& rule, SignSpot& spot) {
+void add_colors(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                const SignRule& rule, SignSpot& spot) {
   if (spot.box.empty()) return;
   const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
   spot.color =
-      by_color(photo, view,
+      by_color(photo, view, maps,
                {spot.box.x, spot.box.y + inset, spot.box.width, spot.box.height - 2 * inset}, rule);
 }
 
@@ -161,7 +162,7 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
   if (!rule.colors.empty())
     for (SignsFound& f : found)
       for (SignSpot* spot : {&f.left, &f.right, &f.whole})
-        add_colors(photo, frame.view, rule, *spot);
+        add_colors(photo, frame.view, maps, rule, *spot);
   return found;
 }
 

@@ -64,8 +64,8 @@ std::vector<std::vector<Writing>> find_writings(const StackFrame& frame, const F
   return all;
 }
 
-void discount_hidden(const StackFrame& frame, const FaceMaps& maps,
-                     std::vector<std::vector<Writing>>& writings) {
+void note_cover(const StackFrame& frame, const FaceMaps& maps,
+                std::vector<std::vector<Writing>>& writings) {
   constexpr double kApart = 0.3;  // of the height: digits of a number stand no further apart
   for (std::size_t i = 0; i < writings.size(); ++i)
     for (Writing& w : writings[i]) {
@@ -81,7 +81,7 @@ void discount_hidden(const StackFrame& frame, const FaceMaps& maps,
         covered = std::max(covered, mean_in(maps, FacePlane::cover,
                                             (box + w.centre_mm) & box_of(frame.strips[i])));
       }
-      w.upright.score *= 1 - covered, w.turned.score *= 1 - covered;
+      w.covered = covered;
     }
 }
 

@@ -14,6 +14,7 @@ struct Choice {
   const Writing* writing = nullptr;
   int rotation_deg = 0;
   Reading reading;
+  double way = 1;     // probability that it stands this way round
   bool fits = false;  // at a named place
   double along = 0;   // x from the left end, as if at the place of an unturned module
 };
@@ -27,6 +28,9 @@ struct Column {
 /// more than `most_digits` are no numbers of modules.
 std::optional<Column> column_of(const std::vector<std::vector<Choice>>& strips, double strip_mm,
                                 std::size_t most_digits);
+
+/// Probability that a number is read right, from 0 to 1; confidence is what was measured for it.
+double number_probability(const NumberEvidence& evidence);
 
 /// How well a writing does as its strip's number; over 0 for what stands at a named place.
 double rank(const Choice& choice, const std::optional<Column>& column, double strip_mm,

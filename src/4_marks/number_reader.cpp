@@ -73,11 +73,16 @@ void read_places(const cv::Mat& crops, Nets& nets, const std::vector<Task*>& tas
         places_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.places_temperature));
 }
 
-double probability_over_looks(const std::string& text, const Task& task) {
-  double places = 0;
-  for (const Places& p : task.places) places += probability_of(text, p);
+// By the second network, over all its looks.
+double over_looks(const std::string& text, const Task& task) {
+  double sum = 0;
+  for (const Places& p : task.places) sum += probability_of(text, p);
+  return sum / double(task.places.size());
+}
+
+double probability_by_both(const std::string& text, const Task& task) {
   return (1 - kPlacesShare) * probability_of(text, task.columns) +
-         kPlacesShare * places / double(task.places.size());
+         kPlacesShare * over_looks(text, task);
 }
 
 // The number that is most probable over all looks of both; what the first network reads where only
@@ -90,8 +95,11 @@ Reading reading_of(const Task& task) {
   for (const Places& p : task.places) candidates.insert(likely_number(p));
   Reading best;
   for (const std::string& text : candidates)
-    if (const double p = probability_over_looks(text, task); p > best.score) best = {text, p};
-  return best.score < kHardlyANumber ? Reading{} : best;
+    if (const double p = probability_by_both(text, task); p > best.score) best = {text, p};
+  if (best.score < kHardlyANumber) return {};
+  best.columns = probability_of(best.text, task.columns);
+  best.places = over_looks(best.text, task), best.nothing = over_looks("", task);
+  return best;
 }
 
 double first_worth(const Task& t) {

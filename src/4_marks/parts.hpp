@@ -31,7 +31,9 @@ double in_sight(const FaceMaps& maps, cv::Point2d mark_mm);
 
 struct Reading {
   std::string text;  // empty = no readable upright number
-  double score = 0;  // the network's own probability of the text; calibrated elsewhere
+  double score = 0;  // the networks' own probability of the text; calibrated elsewhere
+  double places = 0, columns = 0;  // of the text by each of them
+  double nothing = 1;              // that there is no number, by the first
 };
 
 /// A piece of writing somewhere on a strip.
@@ -42,6 +44,7 @@ struct Writing {
   double heat = 0;       // of that plane
   Reading upright;       // read in that rotation
   Reading turned;        // read half a turn round
+  double covered = 0;    // share of it, or of what is just beside it, that something lies over
 };
 
 /// Writings of every strip, unread, strongest first, at most `most` a strip.
@@ -75,9 +78,10 @@ class NetReader : public NumberReader {
   Nets& nets_;
 };
 
-/// Lowers the scores of what may go on under something that lies beside it: a digit may be hidden.
-void discount_hidden(const StackFrame& frame, const FaceMaps& maps,
-                     std::vector<std::vector<Writing>>& writings);
+/// How far each is covered: where it may go on under something that lies beside it, a digit may be
+/// hidden.
+void note_cover(const StackFrame& frame, const FaceMaps& maps,
+                std::vector<std::vector<Writing>>& writings);
 
 /// Corners of a text, from its own top-left, in the photo.
 Quad text_quad(const PlaneView& view, const Writing& writing, int rotation_deg);
@@ -131,9 +135,9 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
 std::vector<VentMark> find_vents(const StackFrame& frame, const FaceMaps& maps,
                                  const Calibration& calibration);
 
-/// Area in mm^2 of one colour inside a box of the side.
-double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& box_mm,
-                   MarkColor color);
+/// Area in mm^2 of one colour inside a box of the side, without what something lies over.
+double colored_mm2(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                   const cv::Rect2d& box_mm, MarkColor color);
 
 /// The sign at the end that the pack names, given what was found at both.
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,

@@ -33,7 +33,7 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     auto writings = find_writings(frame, found.maps);
     add_expected_places(frame, writings);
     NetReader(nets).read(photo, frame, writings);
-    discount_hidden(frame, found.maps, writings);
+    note_cover(frame, found.maps, writings);
     if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
     const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number,
                           *nets.second_reader};

@@ -7,7 +7,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kTextPx = 48;  // greatest height of the text in the crop
+constexpr double kTextPx = 48;   // greatest height of the text in the crop
+constexpr double kShown = 0.05;  // cover under which all of a writing is taken to be seen
 
 }  // namespace
 
@@ -60,6 +61,7 @@ double TwoReaders::confidence(const Writing& writing, int rotation_deg,
   const SecondOpinionTables& tables = calibrations.second;
   if (first.text.empty() || alone >= sure || tables.agrees.look_up(first.score) < sure)
     return alone;
+  if (writing.covered > kShown) return alone;  // what is hidden is hidden from both
   const auto other = second_opinion(photo, view, writing, rotation_deg, second);
   if (!second.note().empty()) return alone;  // it could not be asked: that says nothing
   const double combined = combined_confidence(tables, first, other);

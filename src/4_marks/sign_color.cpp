@@ -6,7 +6,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kScale = 3;  // px per mm of the patch looked at
+constexpr double kScale = 3;      // px per mm of the patch looked at
+constexpr float kCovered = 0.5F;  // of the plane: a red cable is no red ring
 
 // Hues in OpenCV's half degrees. Only strongly coloured pixels count, so that rust (brown, hue near
 // 10) and skin of paint on grey plastic are no red.
@@ -25,15 +26,20 @@ bool is_color(const cv::Vec3b& hsv, MarkColor color) {
 
 }  // namespace
 
-double colored_mm2(const Photo& photo, const PlaneView& view, const cv::Rect2d& box,
-                   MarkColor color) {
+double colored_mm2(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                   const cv::Rect2d& box, MarkColor color) {
   const cv::Mat patch = rectify(photo.pixels, view, box, kScale);
   if (patch.empty()) return 0;
-  cv::Mat hsv;
+  cv::Mat hsv, cover;
   cv::cvtColor(patch, hsv, cv::COLOR_BGR2HSV);
+  const double step = maps.px_per_mm / kScale;
+  const cv::Point2d from = maps.pixel_of(box.tl());
+  cv::warpAffine(maps.plane(FacePlane::cover), cover, cv::Matx23d(step, 0, from.x, 0, step, from.y),
+                 patch.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
   int count = 0;
   for (int y = 0; y < hsv.rows; ++y)
-    for (int x = 0; x < hsv.cols; ++x) count += is_color(hsv.at<cv::Vec3b>(y, x), color);
+    for (int x = 0; x < hsv.cols; ++x)
+      count += cover.at<float>(y, x) < kCovered && is_color(hsv.at<cv::Vec3b>(y, x), color);
   return count / (kScale * kScale);
 }
 

@@ -163,6 +163,13 @@ TEST_F(TwoReadersTest, NobodyIsAskedWhereAgreementWouldNotBeEnough) {
   EXPECT_EQ(told.asked, 0);
 }
 
+TEST_F(TwoReadersTest, NobodyIsAskedAboutWhatIsPartlyHidden) {
+  told.answer = SecondReading{"12", 3};
+  writing.covered = 0.2;
+  EXPECT_DOUBLE_EQ(confidence_at(0.8), calibrations.number.look_up(0.8));
+  EXPECT_EQ(told.asked, 0);
+}
+
 TEST_F(TwoReadersTest, WithoutAMeasuredTableNobodyIsAsked) {
   calibrations.second = {};
   EXPECT_DOUBLE_EQ(confidence_at(0.8), calibrations.number.look_up(0.8));

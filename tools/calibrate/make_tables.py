@@ -1,7 +1,8 @@
 """From the rows of mark_scores to what the product ships:
   make_tables.py ROWS.tsv OUT_DIR MARKS.calibration.json
 OUT_DIR holds reader.figures.json and places.figures.json of the training (for the temperatures).
-Prints the weights of src/2_stack/module_odds.cpp, fitted to the rows `outer`."""
+Prints the weights of src/2_stack/module_odds.cpp, fitted to the rows `outer`, and those of
+src/4_marks/number_odds.cpp; the table of numbers is made with these, so set them there."""
 import json
 import os
 import sys
@@ -15,7 +16,7 @@ BARS = {"number": 0.995, "vent": 0.99, "sign": 0.99}  # TrustBar in include/plum
 
 
 def rows_of(path):
-    pairs, outer = {kind: [] for kind in BARS}, []
+    pairs, outer, numbers = {kind: [] for kind in BARS}, [], []
     for line in open(path):
         if line.startswith("#"):
             continue
@@ -24,7 +25,35 @@ def rows_of(path):
             outer.append([float(v) for v in values])
         else:
             pairs[kind].append((float(values[0]), bool(int(values[1]))))
-    return pairs, np.array(outer)
+        if kind == "number":
+            numbers.append([float(v) for v in values[1:2] + values[4:]])
+    return pairs, np.array(outer), np.array(numbers)
+
+
+def log_odds(p, least):
+    p = np.clip(p, least, 1 - least)
+    return np.log(p / (1 - p))
+
+
+def probability(x, w):
+    return 1 / (1 + np.exp(-x @ w))
+
+
+def number_weights(numbers):
+    """As number_probability makes the score of rows (right, places, columns, nothing, way, covered,
+    off column, hidden), with weights fitted to them: those of reading, the constant last, those of
+    hiding, and the scores. Hidden numbers say nothing of reading, nor does a doubtful way round."""
+    right, places, columns, nothing, way, covered, off, hidden = numbers.T
+    one = np.ones_like(right)
+    nothing = log_odds(nothing, 1e-4)
+    read = np.stack([log_odds(places, 1e-4), log_odds(columns, 1e-4), nothing,
+                     np.minimum(off, 6), one], 1)
+    hide = np.stack([log_odds(covered, 1e-3), nothing, one], 1)
+    clear = (hidden == 0) & (way > 0.9)
+    of_reading = logistic(read[clear], right[clear], 1.0)
+    of_hiding = logistic(hide, hidden * (1 - right), 1.0)
+    scores = way * probability(read, of_reading) * (1 - probability(hide, of_hiding))
+    return of_reading, of_hiding, scores
 
 
 def figures_of(likeness):
@@ -46,7 +75,11 @@ def logistic(x, y, ridge=0.1):
 
 
 def main():
-    pairs, outer = rows_of(sys.argv[1])
+    pairs, outer, numbers = rows_of(sys.argv[1])
+    of_reading, of_hiding, scores = number_weights(numbers)
+    print("number odds: places %.3f columns %.3f nothing %.3f off column %.3f constant %.3f;"
+          % tuple(of_reading), "hidden: covered %.3f nothing %.3f constant %.3f" % tuple(of_hiding))
+    pairs["number"] = list(zip(scores, numbers[:, 0] > 0))
     temperature = lambda name: json.load(
         open(os.path.join(sys.argv[2], name + ".figures.json")))["temperature"]
     shipped = {"reader_temperature": temperature("reader"),
@@ -58,7 +91,7 @@ def main():
     json.dump(shipped, open(sys.argv[3], "w"), indent=1)
     x, y = figures_of(outer[:, :5]), outer[:, 5]
     w = logistic(x, y)
-    p = 1 / (1 + np.exp(-x @ w))
+    p = probability(x, w)
     print("module odds: border %.2f ends %.2f misfit %.2f surface %.2f constant %.2f" % tuple(w))
     print(f"{len(y)} outer intervals, right {np.mean((p > 0.5) == y):.4f}, wrong by over 0.95 "
           f"{np.mean(np.where(y > 0, p < 0.05, p > 0.95)):.4f}")

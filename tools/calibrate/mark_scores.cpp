@@ -67,6 +67,16 @@ bool same_strip(const SlotMarks& got, const json& want) {
   return cv::norm(here - there) < cv::norm(axis) / 2;
 }
 
+// With what number_probability makes its score of, and whether something lies over the true one.
+void say_number(const NumberMark& got, const json& want, const std::string& text) {
+  bool hidden = false;
+  for (const json& w : want["writing"]) hidden |= w["sequence"] && w["covered"];
+  const NumberEvidence& e = got.evidence;
+  std::printf("number\t%.5f\t%d\t%s\t%s\t%.6f\t%.6f\t%.6f\t%.6f\t%.5f\t%.3f\t%d\n", got.score,
+              *got.text == text, got.text->c_str(), text.c_str(), e.places, e.columns, e.nothing,
+              e.way, e.covered, e.off_column, hidden);
+}
+
 // A number that is partly covered is still the whole of it or nothing. Scenes have some written
 // across a vent, where nobody can write: unknown.
 std::string number_of(const json& want) {
@@ -92,7 +102,7 @@ std::string told(const json& want, const char* mark, const char* key, const json
   if (want.contains(mark)) return text_of(want[mark], key);
   const json& all = want[std::string(mark) + "s"];
   const bool hidden = std::all_of(all.begin(), all.end(), [&](const json& one) {
-    return one["covered_share"] > kHidden && !colors.contains(one.value("sign", ""));
+    return one.value("covered_share", 0.0) > kHidden && !colors.contains(one.value("sign", ""));
   });
   return hidden ? "hidden" : "unknown";
 }
@@ -100,7 +110,7 @@ std::string told(const json& want, const char* mark, const char* key, const json
 void compare_slot(const SlotMarks& got, const json& want, const json& colors) {
   if (!same_strip(got, want)) return;
   if (const std::string text = number_of(want); got.number.text && text != "unknown")
-    say("number", got.number.score, *got.number.text, text);
+    say_number(got.number, want, text);
   if (const std::string end = told(want, "vent", "end", {}); got.vent.end && end != "unknown")
     say("vent", got.vent.score, *got.vent.end == End::left ? "left" : "right", end);
   if (const std::string sign = told(want, "sign", "sign", colors);

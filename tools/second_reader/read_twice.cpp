@@ -10,6 +10,7 @@
 #include <opencv2/imgproc.hpp>
 #include <random>
 
+#include "number_choice.hpp"
 #include "plumbstack/photo.hpp"
 #include "second_opinion.hpp"
 
@@ -86,7 +87,7 @@ json read_one(const Photo& photo, const Truth& truth, Nets& nets, SecondReader& 
   return {{"text", truth.text},
           {"height_px", (side(truth.quad, 0, 3) + side(truth.quad, 1, 2)) / 2},
           {"net", w.upright.text},
-          {"score", w.upright.score},
+          {"score", number_probability({w.upright.places, w.upright.columns, w.upright.nothing})},
           {"second", reading ? json(reading->text) : json()},
           {"votes", reading ? reading->votes : 0},
           {"ms", ms.count()}};

@@ -1,0 +1,36 @@
+// Besides the way round, a number's reading is wrong for one of two reasons: the networks misread
+// what they see, or something hides a digit from both. Each has a logistic regression of its own
+// (weights fitted by tools/calibrate on drawn scenes not used in training).
+#include <algorithm>
+#include <cmath>
+
+#include "number_choice.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kLeast = 1e-4, kLeastCover = 1e-3;  // what a network says below that is all one
+constexpr double kFarOff = 6;
+
+double log_odds(double probability, double least) {
+  const double p = std::clamp(probability, least, 1 - least);
+  return std::log(p / (1 - p));
+}
+
+double logistic(double x) {
+  return 1 / (1 + std::exp(-x));
+}
+
+}  // namespace
+
+double number_probability(const NumberEvidence& e) {
+  const double nothing = log_odds(e.nothing, kLeast);
+  const double read =
+      logistic(2.996 + 1.000 * log_odds(e.places, kLeast) + 0.233 * log_odds(e.columns, kLeast) +
+               0.462 * nothing - 0.631 * std::min(e.off_column, kFarOff));
+  const double hidden =
+      logistic(0.482 + 0.431 * log_odds(e.covered, kLeastCover) + 0.479 * nothing);
+  return e.way * read * (1 - hidden);
+}
+
+}  // namespace plumbstack
