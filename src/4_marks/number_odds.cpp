@@ -24,6 +24,8 @@ double logistic(double x) {
 }  // namespace
 
 double number_probability(const NumberEvidence& e) {
+  // What the text leaves open is less against it when it goes to nothing than to another number;
+  // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
       logistic(2.996 + 1.000 * log_odds(e.places, kLeast) + 0.233 * log_odds(e.columns, kLeast) +
