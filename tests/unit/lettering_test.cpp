@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <cstdlib>
 #include <opencv2/imgproc.hpp>
 #include <set>
@@ -106,6 +107,18 @@ TEST_F(Lettering, WritesLettersAndLeavesOutWhatItDoesNotKnow) {
   const cv::Mat word = shop_->draw("CAP-7", 40, hand, dice);
   EXPECT_GT(word.cols, 2 * word.rows);
   EXPECT_TRUE(shop_->draw("", 40, hand, dice).empty());
+}
+
+TEST_F(Lettering, WritesInRealDigitsAsOftenAsAsked) {
+  for (const double share : {0.0, 0.25, 0.85}) {
+    const LetteringShop shop(folder_, kHands, false, share);
+    Dice dice(9);
+    constexpr int kWriters = 400;
+    int real = 0;
+    for (int i = 0; i < kWriters; ++i)
+      real += shop.writer(LetteringKind::handwritten, dice).hand == scene::Hand::real_digits;
+    EXPECT_NEAR(real, share * kWriters, 3 * std::sqrt(kWriters * share * (1 - share)));
+  }
 }
 
 TEST_F(Lettering, NeedsItsAssets) {

@@ -54,8 +54,11 @@ cv::Mat tight(const cv::Mat& sheet, const cv::Rect& letters, int reach) {
 }  // namespace
 
 LetteringShop::LetteringShop(const std::filesystem::path& fonts, const std::filesystem::path& hands,
-                             bool held_out)
-    : fonts_(fonts), bank_(hands), part_(held_out ? BankPart::held_out : BankPart::training) {}
+                             bool held_out, double real_hands)
+    : fonts_(fonts),
+      bank_(hands),
+      part_(held_out ? BankPart::held_out : BankPart::training),
+      real_hands_(real_hands) {}
 
 Glyph LetteringShop::stroke_digit(int digit, double height, const Writer& w, Dice& dice) const {
   const std::vector<Skeleton>& ways = digit_skeletons(digit);

@@ -47,10 +47,14 @@ struct Lettering {
 /// The fonts and hands that lettering is drawn from; read once, then const.
 class LetteringShop {
  public:
+  static constexpr double kRealHands = 0.25;
+
   /// @param fonts folder of .ttf and .otf; @param hands the bank of real digits.
+  /// @param real_hands share of handwriting that real digits take, 0..0.85; the rest is pen strokes
+  /// and fonts
   /// Throws std::runtime_error where either is missing: a scene without its hands is no scene.
   LetteringShop(const std::filesystem::path& fonts, const std::filesystem::path& hands,
-                bool held_out);
+                bool held_out, double real_hands = kRealHands);
 
   Writer any_writer(Dice& dice) const;
   Writer printed(Dice& dice) const;
@@ -73,6 +77,7 @@ class LetteringShop {
   Fonts fonts_;
   DigitBank bank_;
   BankPart part_;
+  double real_hands_;
 };
 
 }  // namespace scene

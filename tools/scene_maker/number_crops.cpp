@@ -14,12 +14,13 @@ struct Settings {
   std::uint64_t seed = 1;
   int count = 1000, first = 0;
   bool held_out = false;
+  double real_hands = scene::LetteringShop::kRealHands;
 };
 
 int write_crops(const Settings& settings) {
   cv::setNumThreads(1);  // pictures this small lose by being shared among threads
   const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin",
-                                  settings.held_out);
+                                  settings.held_out, settings.real_hands);
   std::ofstream out(settings.out, std::ios::binary);
   for (int i = settings.first; i < settings.first + settings.count; ++i) {
     scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(i));
@@ -52,6 +53,9 @@ int main(int argc, char** argv) {
       ->check(CLI::NonNegativeNumber);
   app.add_option("--seed", settings.seed, "the same seed draws the same crops");
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
+  app.add_option("--real-hands", settings.real_hands,
+                 "share of handwriting in real digits, 0..0.85; more for a larger bank of them")
+      ->check(CLI::Range(0.0, 0.85));
   CLI11_PARSE(app, argc, argv);
   try {
     return write_crops(settings);

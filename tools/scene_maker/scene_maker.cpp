@@ -18,6 +18,7 @@ struct Settings {
   int count = 1, long_side = 0;
   int first = 0;
   bool held_out = false;
+  double real_hands = scene::LetteringShop::kRealHands;
   double empty_share = 0;
   std::string stack_pack;  // a pack definition: draw every side of one stack
   int quality = 0;         // of the JPEG; 0 varies
@@ -90,6 +91,9 @@ int main(int argc, char** argv) {
   app.add_option("--assets", settings.assets, "folder of handwriting");
   app.add_option("--first", settings.first, "number of the first picture");
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
+  app.add_option("--real-hands", settings.real_hands,
+                 "share of handwriting in real digits, 0..0.85; more for a larger bank of them")
+      ->check(CLI::Range(0.0, 0.85));
   app.add_option("--side", settings.ask.side, "number, vent, top or terminal");
   app.add_option("--fault", settings.ask.fault, "a fault by name, none or any");
   app.add_option("--capture", settings.ask.capture_fault,
@@ -106,7 +110,7 @@ int main(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
   std::filesystem::create_directories(settings.out);
   const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin",
-                                  settings.held_out);
+                                  settings.held_out, settings.real_hands);
   if (!settings.stack_pack.empty()) return write_all_sides(settings, shop);
   for (int i = settings.first; i < settings.first + settings.count; ++i)
     if (!write_scene(settings, shop, i)) return 74;

@@ -60,7 +60,7 @@ Writer LetteringShop::printed(Dice& dice) const {
 Writer LetteringShop::by_marker(Dice& dice) const {
   Writer w;
   const double kind = dice.uniform(0, 1);
-  w.hand = kind < 0.6 ? Hand::strokes : kind < 0.85 ? Hand::real_digits : Hand::font;
+  w.hand = kind < 0.85 - real_hands_ ? Hand::strokes : kind < 0.85 ? Hand::real_digits : Hand::font;
   w.font = any_font(dice);
   for (int tries = 0; tries < 100 && !fonts_.by_hand(w.font); ++tries) w.font = any_font(dice);
   for (int& v : w.variant) v = dice.whole(0, 839);
