@@ -76,11 +76,16 @@ struct SideMarks {
 };
 
 /// Least confidence at which a reading counts as known; from the reliability measured on scenes not
-/// used in training.
+/// used in training (DEVELOPERS.md says how each was chosen).
 struct TrustBar {
-  double number = 0.995;
+  double number = 0.95;
   double vent = 0.99;
   double sign = 0.99;
+  /// At which a known number or sign that contradicts the pack is called a fault: on a right stack
+  /// every misreading contradicts it, and under this more than one in a thousand is misread. (Of
+  /// vents over their bar fewer are.)
+  double number_fault = 0.995;
+  double sign_fault = 0.998;
 };
 
 /// The same marks seen with the other end of the stack as slot 1: order reversed, ends swapped,

@@ -7,7 +7,7 @@ namespace plumbstack {
 namespace {
 
 struct Sorted {  // slots by what their number is
-  std::vector<int> order, foreign, missing, unsure, wrong_end, wrong_turn;
+  std::vector<int> order, foreign, missing, unsure, doubtful, wrong_end, wrong_turn;
   std::map<int, std::vector<int>> owners;  // of each trusted number
 };
 
@@ -20,6 +20,10 @@ Sorted sort_slots(const SideCase& c) {
     if (!known(marks.number, c.bar)) {
       const bool blank = !marks.number.text && marks.number.place_seen;
       (blank ? sorted.missing : sorted.unsure).push_back(slot);
+      continue;
+    }
+    if (doubtful_number(c, slot)) {
+      sorted.doubtful.push_back(slot);
       continue;
     }
     const auto home = home_slot(c, slot);
@@ -35,15 +39,16 @@ Sorted sort_slots(const SideCase& c) {
   return sorted;
 }
 
-std::string order_message(const SideCase& c, const std::vector<int>& slots) {
+// "slot 3 VERB 5 and slot 5 VERB 3"
+std::string readings_text(const SideCase& c, const std::vector<int>& slots, const char* verb,
+                          const char* many) {
   constexpr std::size_t kMost = 6;
   std::string text;
   for (std::size_t i = 0; i < slots.size() && i < kMost; ++i) {
     if (i > 0) text += i + 1 == slots.size() ? " and " : ", ";
-    text += slots_text({slots[i]}) + " reads " + *c.at(slots[i]).number.text;
+    text += slots_text({slots[i]}) + verb + *c.at(slots[i]).number.text;
   }
-  if (slots.size() > kMost)
-    text += ", and " + std::to_string(slots.size() - kMost) + " more are out of order";
+  if (slots.size() > kMost) text += ", and " + std::to_string(slots.size() - kMost) + many;
   return text;
 }
 
@@ -55,7 +60,8 @@ Finding make(const SideCase& c, const char* code, Severity severity, std::vector
 void out_of_place(const SideCase& c, const Sorted& s, const RepairPlan& plan,
                   std::vector<Finding>& found) {
   if (!s.order.empty())
-    found.push_back(make(c, "number.order", Severity::fix, s.order, order_message(c, s.order),
+    found.push_back(make(c, "number.order", Severity::fix, s.order,
+                         readings_text(c, s.order, " reads ", " more are out of order"),
                          advice(plan, s.order,
                                 "settle the unread, missing and double numbers first, then put "
                                 "each module in its own slot; "
@@ -103,6 +109,14 @@ std::vector<Finding> number_findings(const SideCase& c, const RepairPlan& plan) 
         make(c, "number.rotation", Severity::fix, s.wrong_turn,
              "the number of " + slots_text(s.wrong_turn) + " stands another way up than it should",
              advice(plan, s.wrong_turn, rewrite)));
+  if (!s.doubtful.empty())
+    found.push_back(make(c, "number.doubtful", Severity::retake, s.doubtful,
+                         readings_text(c, s.doubtful, " seems to read ", " more") +
+                             (s.doubtful.size() == 1 ? ", or the number" : ", or the numbers") +
+                             " to stand otherwise than planned: not seen surely enough to say so",
+                         "look at " + modules_text(s.doubtful) +
+                             ": put right what is wrong, wipe the numbers, move closer and "
+                             "photograph again"));
   if (!s.unsure.empty())
     found.push_back(
         make(c, "number.unsure", Severity::retake, s.unsure,

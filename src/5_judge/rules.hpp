@@ -37,7 +37,12 @@ bool known(const NumberMark& mark, const TrustBar& bar);
 bool known(const VentMark& mark, const TrustBar& bar);
 bool known(const SignMark& mark, const TrustBar& bar);
 
-/// Each by one trusted mark of this side; nullopt = the mark is not trusted or does not tell.
+/// A known mark that says the slot is wrong, but not surely enough to call it a fault.
+bool doubtful_number(const SideCase& c, int slot);
+bool doubtful_sign(const SideCase& c, int slot);
+
+/// Each by one trusted mark of this side; nullopt = the mark is not trusted, is
+/// doubtful or does not tell.
 std::optional<bool> wrong_by_vent(const SideCase& c, int slot);
 std::optional<bool> wrong_by_sign(const SideCase& c, int slot);
 std::optional<bool> turned_by_number(const SideCase& c, int slot);

@@ -29,6 +29,32 @@ bool known(const SignMark& mark, const TrustBar& bar) {
   return mark.sign.has_value() && mark.confidence >= bar.sign;
 }
 
+namespace {
+
+std::optional<int> number_of(const NumberMark& mark) {
+  const std::string& text = *mark.text;
+  // Six digits fit an int; longer writing is no sequence number of any pack.
+  if (text.empty() || text.size() > 6 || text.find_first_not_of("0123456789") != std::string::npos)
+    return std::nullopt;
+  return std::atoi(text.c_str());
+}
+
+}  // namespace
+
+bool doubtful_number(const SideCase& c, int slot) {
+  const NumberMark& mark = c.at(slot).number;
+  if (!c.side.number || !known(mark, c.bar) || mark.confidence >= c.bar.number_fault) return false;
+  const NumberRule& rule = *c.side.number;
+  return number_of(mark) != rule.first + slot - 1 || mark.rotation_deg != rule.rotation_deg ||
+         (rule.end && mark.end && *mark.end != *rule.end);
+}
+
+bool doubtful_sign(const SideCase& c, int slot) {
+  const SignMark& mark = c.at(slot).sign;
+  return c.side.sign && known(mark, c.bar) && mark.confidence < c.bar.sign_fault &&
+         *mark.sign != expected_sign(*c.side.sign, slot);
+}
+
 std::optional<bool> wrong_by_vent(const SideCase& c, int slot) {
   const SlotMarks& marks = c.at(slot);
   if (!c.side.vent || !marks.seen || !known(marks.vent, c.bar)) return std::nullopt;
@@ -37,7 +63,8 @@ std::optional<bool> wrong_by_vent(const SideCase& c, int slot) {
 
 std::optional<bool> wrong_by_sign(const SideCase& c, int slot) {
   const SlotMarks& marks = c.at(slot);
-  if (!c.side.sign || !marks.seen || !known(marks.sign, c.bar)) return std::nullopt;
+  if (!c.side.sign || !marks.seen || !known(marks.sign, c.bar) || doubtful_sign(c, slot))
+    return std::nullopt;
   return *marks.sign.sign != expected_sign(*c.side.sign, slot);
 }
 
@@ -45,7 +72,8 @@ std::optional<bool> wrong_by_sign(const SideCase& c, int slot) {
 // was written otherwise and tells nothing about the module.
 std::optional<bool> turned_by_number(const SideCase& c, int slot) {
   const SlotMarks& marks = c.at(slot);
-  if (!c.side.number || !marks.seen || !known(marks.number, c.bar)) return std::nullopt;
+  if (!c.side.number || !marks.seen || !known(marks.number, c.bar) || doubtful_number(c, slot))
+    return std::nullopt;
   const int off = ((marks.number.rotation_deg - c.side.number->rotation_deg) % 360 + 360) % 360;
   if (off != 0 && off != 180) return std::nullopt;
   if (c.side.number->end && marks.number.end &&
@@ -56,12 +84,9 @@ std::optional<bool> turned_by_number(const SideCase& c, int slot) {
 
 std::optional<int> trusted_number(const SideCase& c, int slot) {
   const SlotMarks& marks = c.at(slot);
-  if (!c.side.number || !marks.seen || !known(marks.number, c.bar)) return std::nullopt;
-  const std::string& text = *marks.number.text;
-  // Six digits fit an int; longer writing is no sequence number of any pack.
-  if (text.empty() || text.size() > 6 || text.find_first_not_of("0123456789") != std::string::npos)
+  if (!c.side.number || !marks.seen || !known(marks.number, c.bar) || doubtful_number(c, slot))
     return std::nullopt;
-  return std::atoi(text.c_str());
+  return number_of(marks.number);
 }
 
 std::optional<int> home_slot(const SideCase& c, int slot) {

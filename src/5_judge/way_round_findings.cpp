@@ -4,15 +4,20 @@ namespace plumbstack {
 namespace {
 
 using Tell = std::optional<bool> (*)(const SideCase&, int);
+using Doubt = bool (*)(const SideCase&, int);
 
 struct WayRound {  // slots by what one kind of mark says
-  std::vector<int> repeat, contradictory, unsure_settled, unsure_open;
+  std::vector<int> repeat, contradictory, doubtful, unsure_settled, unsure_open;
 };
 
-WayRound sort_slots(const SideCase& c, Tell tell, Tell other_tell) {
+WayRound sort_slots(const SideCase& c, Tell tell, Doubt doubtful, Tell other_tell) {
   WayRound sorted;
   for (int slot = 1; slot <= c.pack.modules; ++slot) {
     if (!c.at(slot).seen) continue;
+    if (doubtful && doubtful(c, slot)) {
+      sorted.doubtful.push_back(slot);
+      continue;
+    }
     const std::optional<bool> wrong = tell(c, slot), other_wrong = other_tell(c, slot);
     if (!wrong) (other_wrong ? sorted.unsure_settled : sorted.unsure_open).push_back(slot);
     if (!wrong || !*wrong) continue;
@@ -52,6 +57,14 @@ void report(const SideCase& c, const RepairPlan& plan, const WayRound& sorted, c
   if (!sorted.repeat.empty())
     found.push_back({words.mark + ".repeat", Severity::fix, c.side.name, sorted.repeat,
                      repeat_message(sorted, words), repeat_action(c, plan, sorted.repeat)});
+  if (!sorted.doubtful.empty())
+    found.push_back({words.mark + ".doubtful", Severity::retake, c.side.name, sorted.doubtful,
+                     slots_text(sorted.doubtful) +
+                         (sorted.doubtful.size() == 1 ? " seems" : " seem") +
+                         " to stand the wrong way round by the " + words.mark +
+                         ", not seen surely enough to say so",
+                     "look at " + modules_text(sorted.doubtful) +
+                         ": turn what stands wrong, and photograph again"});
   if (!sorted.unsure_settled.empty())
     found.push_back({words.mark + ".unsure", Severity::note, c.side.name, sorted.unsure_settled,
                      "the " + words.mark + " of " + slots_text(sorted.unsure_settled) +
@@ -70,11 +83,11 @@ void report(const SideCase& c, const RepairPlan& plan, const WayRound& sorted, c
 std::vector<Finding> way_round_findings(const SideCase& c, const RepairPlan& plan) {
   std::vector<Finding> found;
   if (c.side.vent)
-    report(c, plan, sort_slots(c, wrong_by_vent, wrong_by_sign),
+    report(c, plan, sort_slots(c, wrong_by_vent, nullptr, wrong_by_sign),
            {"vent", "sign", " has its vent at the wrong end", " have their vents at the wrong end"},
            found);
   if (c.side.sign)
-    report(c, plan, sort_slots(c, wrong_by_sign, wrong_by_vent),
+    report(c, plan, sort_slots(c, wrong_by_sign, doubtful_sign, wrong_by_vent),
            {"sign", "vent", " shows the wrong sign", " show the wrong sign"}, found);
   return found;
 }

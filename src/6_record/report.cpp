@@ -138,7 +138,12 @@ std::string report_html(const Pack& pack, const Check& check,
           fixed(100 * check.trust_bar.number, 1) + "&nbsp;% (number), " +
           fixed(100 * check.trust_bar.vent, 1) + "&nbsp;% (vent), " +
           fixed(100 * check.trust_bar.sign, 1) +
-          "&nbsp;% (sign). Readings are never corrected to what was expected.</footer>";
+          "&nbsp;% (sign). One that contradicts the pack definition is a fault from " +
+          fixed(100 * check.trust_bar.number_fault, 1) + "&nbsp;% (number), " +
+          fixed(100 * check.trust_bar.sign_fault, 1) +
+          "&nbsp;% (sign); under that it is to be looked at again. Readings are never "
+          "corrected to what "
+          "was expected.</footer>";
   return html + "</body></html>\n";
 }
 

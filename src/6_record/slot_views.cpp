@@ -33,6 +33,8 @@ std::vector<std::string> words_for(const std::set<std::string>& codes, const Slo
   if (has("number.missing")) words.push_back("no number");
   if (has("number.end") && !turned) words.push_back("number at wrong end");
   if (has("number.rotation") && !turned) words.push_back("number turned");
+  if (has("number.doubtful")) words.push_back("reads " + text + "?");
+  if (has("sign.doubtful")) words.push_back("turned?");
   if (has("number.unsure")) words.push_back("number?");
   if (has("vent.unsure")) words.push_back("vent?");
   if (has("sign.unsure")) words.push_back("sign?");

@@ -32,8 +32,14 @@ inline void naive_number(const std::vector<SlotMarks>& slots, std::size_t i, Fou
     found["number.missing fix"].insert(slot);
     return;
   }
-  if (!number.text || number.confidence < 0.995) {
+  if (!number.text || number.confidence < 0.95) {
     found["number.unsure retake"].insert(slot);
+    return;
+  }
+  const bool as_planned =
+      *number.text == kNumbers[i] && number.end != End::left && number.rotation_deg == 180;
+  if (!as_planned && number.confidence < 0.995) {
+    found["number.doubtful retake"].insert(slot);
     return;
   }
   bool in_range = false;
@@ -42,7 +48,7 @@ inline void naive_number(const std::vector<SlotMarks>& slots, std::size_t i, Fou
   if (in_range && *number.text != kNumbers[i]) found["number.order fix"].insert(slot);
   for (std::size_t k = 0; k < slots.size(); ++k)
     if (k != i && slots[k].seen && slots[k].number.text == number.text &&
-        slots[k].number.confidence >= 0.995)
+        slots[k].number.confidence >= (k + 1 == std::stoul(*number.text) ? 0.95 : 0.995))
       found["number.duplicate fix"].insert(slot);
   if (number.end == End::left) found["number.end fix"].insert(slot);
   if (number.rotation_deg != 180) found["number.rotation fix"].insert(slot);
@@ -52,9 +58,12 @@ inline void naive_way_round(const SlotMarks& marks, std::size_t i, Found& found)
   const int slot = static_cast<int>(i) + 1;
   const bool vent = marks.vent.end && marks.vent.confidence >= 0.99,
              sign = marks.sign.sign && marks.sign.confidence >= 0.99;
-  if (vent && *marks.vent.end != kVents[i]) found["vent.repeat fix"].insert(slot);
-  if (sign && *marks.sign.sign != kSigns[i]) found["sign.repeat fix"].insert(slot);
-  if (!vent) found[sign ? "vent.unsure note" : "vent.unsure retake"].insert(slot);
+  const bool vent_wrong = vent && *marks.vent.end != kVents[i],
+             sign_wrong = sign && *marks.sign.sign != kSigns[i],
+             sign_doubtful = sign_wrong && marks.sign.confidence < 0.998;
+  if (vent_wrong) found["vent.repeat fix"].insert(slot);
+  if (sign_wrong) found[sign_doubtful ? "sign.doubtful retake" : "sign.repeat fix"].insert(slot);
+  if (!vent) found[sign && !sign_doubtful ? "vent.unsure note" : "vent.unsure retake"].insert(slot);
   if (!sign) found[vent ? "sign.unsure note" : "sign.unsure retake"].insert(slot);
 }
 

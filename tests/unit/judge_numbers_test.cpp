@@ -99,13 +99,25 @@ TEST_F(NumberSide, BlankIsMissingOnlyWhereThePlaceIsSeen) {
 TEST_F(NumberSide, UnsureIsOneFindingAndNeverJudged) {
   for (int slot : {3, 5}) {
     at(photo, slot).number.text = "8";  // wrong, double, upside down: but not trusted
-    at(photo, slot).number.confidence = 0.9949;
+    at(photo, slot).number.confidence = 0.9499;
     at(photo, slot).number.rotation_deg = 0;
     at(photo, slot).number.end = End::left;
   }
   EXPECT_THAT(only("number.unsure").slots, ElementsAre(3, 5));
   EXPECT_THAT(judged().findings, SizeIs(1));
   EXPECT_EQ(judged().verdict, Verdict::retake);
+}
+
+TEST_F(NumberSide, AContradictionShortOfAFaultIsDoubtfulAndNeverPlannedWith) {
+  at(photo, 3).number.text = "5";
+  at(photo, 5).number.rotation_deg = 0;
+  for (int slot : {3, 5}) at(photo, slot).number.confidence = 0.9949;
+  EXPECT_THAT(only("number.doubtful").slots, ElementsAre(3, 5));
+  EXPECT_THAT(judged().findings, SizeIs(1));
+  EXPECT_EQ(judged().verdict, Verdict::retake);
+  EXPECT_THAT(judged().repair, IsEmpty());
+  for (int slot : {3, 5}) at(photo, slot).number.confidence = 0.995;
+  EXPECT_EQ(judged().verdict, Verdict::fix);
 }
 
 TEST_F(NumberSide, TheBarItselfIsTrusted) {
