@@ -28,10 +28,10 @@ double number_probability(const NumberEvidence& e) {
   // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
-      logistic(2.953 + 0.994 * log_odds(e.places, kLeast) + 0.248 * log_odds(e.columns, kLeast) +
-               0.467 * nothing - 0.540 * std::min(e.off_column, kFarOff));
+      logistic(3.445 + 1.004 * log_odds(e.places, kLeast) + 0.275 * log_odds(e.columns, kLeast) +
+               0.560 * nothing - 0.410 * std::min(e.off_column, kFarOff));
   const double hidden =
-      logistic(0.512 + 0.433 * log_odds(e.covered, kLeastCover) + 0.476 * nothing);
+      logistic(-0.861 + 0.217 * log_odds(e.covered, kLeastCover) + 0.737 * nothing);
   return e.way * read * (1 - hidden);
 }
 

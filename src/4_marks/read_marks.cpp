@@ -35,7 +35,7 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     NetReader(nets).read(photo, frame, writings);
     note_cover(frame, found.maps, writings);
     if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
-    const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number,
+    const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number_fault,
                           *nets.second_reader};
     auto numbers = choose_numbers(pack, side, frame, writings,
                                   [&](const Writing& w, int rotation_deg, const Reading& first) {
