@@ -4,6 +4,7 @@
 // the border before.
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "line_fit.hpp"
 #include "parts.hpp"
@@ -15,6 +16,7 @@ constexpr int kStations = 13;
 constexpr double kLeast = 0.2;         // height of the seam plane's averaged ridge
 constexpr double kReachPitches = 0.2;  // from where a border is expected to where it is found
 constexpr double kEndReachMm = 8;      // an end is sought this near to the line of ends
+constexpr double kApart = 1.8;         // mm; nearer lines are one border
 constexpr double kSteepest = 0.3;      // slope of borders that the coarse view may leave
 
 struct Hit {
@@ -94,16 +96,24 @@ void follow(const std::vector<Station>& stations, int start, int step, double re
   }
 }
 
-// The station that shows most borders, rather a central one.
-int start_station(const std::vector<Station>& stations) {
+// Stations by how many borders they show, central ones rather.
+std::vector<int> best_first(const std::vector<Station>& stations) {
   const auto worth = [&](int i) {
     return double(stations[static_cast<std::size_t>(i)].hits.size()) -
            0.3 * std::abs(i - kStations / 2);
   };
-  int best = 0;
-  for (int s = 1; s < kStations; ++s)
-    if (worth(s) > worth(best)) best = s;
-  return best;
+  std::vector<int> order(stations.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::stable_sort(order.begin(), order.end(), [&](int a, int b) { return worth(a) > worth(b); });
+  return order;
+}
+
+bool is_followed(const std::vector<Border>& borders, double x, double y) {
+  return std::any_of(borders.begin(), borders.end(), [&](const Border& b) {
+    return std::any_of(b.points.begin(), b.points.end(), [&](const cv::Point2d& p) {
+      return std::abs(p.x - x) < 1e-6 && std::abs(p.y - y) < kApart;
+    });
+  });
 }
 
 }  // namespace
@@ -113,25 +123,29 @@ std::vector<Border> follow_borders(const FaceMaps& maps, double strip, double pi
   const double apart = strip / (kStations + 1);
   for (int s = 1; s <= kStations; ++s)
     stations.push_back(station_at(maps, s * apart, 0.45 * apart));
-  const int start = start_station(stations);
-  const Station& from = stations[static_cast<std::size_t>(start)];
   double slope = shared_slope(maps, stations, pitch);
   std::vector<Border> borders;
-  for (const Hit& hit : from.hits) {
-    Border border{{{from.x, hit.y}}, hit.y, hit.height};
-    follow(stations, start, 1, kReachPitches * pitch, slope, border);
-    follow(stations, start, -1, kReachPitches * pitch, slope, border);
-    if (border.points.size() < 4) continue;  // a line of a few stations is print or a panel's edge
-    const Line line = robust_line(border.points);
-    border.y = line.at(strip / 2);
-    border.strength /= kStations;
-    if (border.points.size() > kStations / 2) slope = line.slope;
-    borders.push_back(border);
+  // What lies over a border at one station does not hide it at all of them.
+  for (const int start : best_first(stations)) {
+    const Station& from = stations[static_cast<std::size_t>(start)];
+    for (const Hit& hit : from.hits) {
+      if (is_followed(borders, from.x, hit.y)) continue;
+      Border border{{{from.x, hit.y}}, hit.y, hit.height};
+      follow(stations, start, 1, kReachPitches * pitch, slope, border);
+      follow(stations, start, -1, kReachPitches * pitch, slope, border);
+      if (border.points.size() < 4)
+        continue;  // a line of a few stations is print or a panel's edge
+      const Line line = robust_line(border.points);
+      border.y = line.at(strip / 2);
+      border.strength /= kStations;
+      if (border.points.size() > kStations / 2) slope = line.slope;
+      borders.push_back(border);
+    }
   }
   std::sort(borders.begin(), borders.end(),
             [](const Border& a, const Border& b) { return a.y < b.y; });
   borders.erase(std::unique(borders.begin(), borders.end(),
-                            [](const Border& a, const Border& b) { return b.y - a.y < 1.8; }),
+                            [](const Border& a, const Border& b) { return b.y - a.y < kApart; }),
                 borders.end());
   return borders;
 }

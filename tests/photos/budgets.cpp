@@ -12,7 +12,7 @@ constexpr Budget kBudgets[] = {
     {"fl-0144", 20, 20, 0, ""},
     {"fl-0145", 20, 17, 0, ""},
     {"fl-0146", 8, 8, 0, ""},
-    {"fl-0147", 12, 4, 0, ""},
+    {"fl-0147", 12, 12, 0, ""},
     {"fl-0148", 20, 20, 0, ""},
     {"fl-0149", 8, 8, 0, ""},
     {"fl-0150", 12, 8, 4, "vent: counted with an end plate, a vent.repeat or sign.repeat there"},
