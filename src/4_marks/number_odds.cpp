@@ -10,6 +10,8 @@ namespace plumbstack {
 namespace {
 
 constexpr double kLeast = 1e-4, kLeastCover = 1e-3;  // what a network says below that is all one
+// However sure the networks are that they see a number: a part of it may be hidden.
+constexpr double kLeastForAll = 0.03;
 constexpr double kFarOff = 6;
 
 double log_odds(double probability, double least) {
@@ -30,8 +32,8 @@ double number_probability(const NumberEvidence& e) {
   const double read =
       logistic(3.445 + 1.004 * log_odds(e.places, kLeast) + 0.275 * log_odds(e.columns, kLeast) +
                0.560 * nothing - 0.410 * std::min(e.off_column, kFarOff));
-  const double hidden =
-      logistic(-0.861 + 0.217 * log_odds(e.covered, kLeastCover) + 0.737 * nothing);
+  const double hidden = logistic(-0.956 + 0.253 * log_odds(e.covered, kLeastCover) +
+                                 0.996 * log_odds(e.nothing, kLeastForAll));
   return e.way * read * (1 - hidden);
 }
 

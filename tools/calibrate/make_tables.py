@@ -45,10 +45,12 @@ def number_weights(numbers):
     hiding, and the scores. Hidden numbers say nothing of reading, nor does a doubtful way round."""
     right, places, columns, nothing, way, covered, off, hidden = numbers.T
     one = np.ones_like(right)
+    # However sure the networks are that they see a number: a part of it may be hidden.
+    unsure_of_all = log_odds(nothing, 0.03)
     nothing = log_odds(nothing, 1e-4)
     read = np.stack([log_odds(places, 1e-4), log_odds(columns, 1e-4), nothing,
                      np.minimum(off, 6), one], 1)
-    hide = np.stack([log_odds(covered, 1e-3), nothing, one], 1)
+    hide = np.stack([log_odds(covered, 1e-3), unsure_of_all, one], 1)
     clear = (hidden == 0) & (way > 0.9)
     of_reading = logistic(read[clear], right[clear], 1.0)
     of_hiding = logistic(hide, hidden * (1 - right), 1.0)
