@@ -4,6 +4,17 @@
 #include "rules.hpp"
 
 namespace plumbstack {
+namespace {
+
+std::optional<int> number_of(const NumberMark& mark) {
+  const std::string& text = *mark.text;
+  // Six digits fit an int; longer writing is no sequence number of any pack.
+  if (text.empty() || text.size() > 6 || text.find_first_not_of("0123456789") != std::string::npos)
+    return std::nullopt;
+  return std::atoi(text.c_str());
+}
+
+}  // namespace
 
 bool SideCase::slots_can_be_named() const {
   return evidence.stack_found && evidence.slot_1_at && pack.modules > 0 &&
@@ -28,18 +39,6 @@ bool known(const VentMark& mark, const TrustBar& bar) {
 bool known(const SignMark& mark, const TrustBar& bar) {
   return mark.sign.has_value() && mark.confidence >= bar.sign;
 }
-
-namespace {
-
-std::optional<int> number_of(const NumberMark& mark) {
-  const std::string& text = *mark.text;
-  // Six digits fit an int; longer writing is no sequence number of any pack.
-  if (text.empty() || text.size() > 6 || text.find_first_not_of("0123456789") != std::string::npos)
-    return std::nullopt;
-  return std::atoi(text.c_str());
-}
-
-}  // namespace
 
 bool doubtful_number(const SideCase& c, int slot) {
   const NumberMark& mark = c.at(slot).number;
