@@ -13,28 +13,34 @@ namespace {
 
 constexpr double kMargin = 4;  // mm around the strips in the drawing
 
-void soil(Dice& dice, const Look& look, Relief& tile) {
-  cv::Mat dirt = smooth_noise(dice, tile.color.size(), dice.uniform(20, 120), 4);
-  const double strength = 0.16 * look.dirt;
-  const bool rusty = look.rust > 0 && dice.chance(0.6);
-  cv::Mat rust;
-  if (rusty) rust = smooth_noise(dice, tile.color.size(), dice.uniform(10, 60), 4, 0.7);
-  const double edge = dice.uniform(0.25, 0.6), end_bias = dice.uniform(0, 0.5);
+// Patches of one colour, more of them towards the ends.
+void stain(Dice& dice, Relief& tile, const cv::Scalar& bgr, double strength) {
+  const cv::Mat noise = smooth_noise(dice, tile.color.size(), dice.uniform(10, 60), 4, 0.7);
+  const double edge = dice.uniform(0.25, 0.6), end_bias = dice.uniform(0, 0.9),
+               steep = dice.uniform(2, 8);
   for (int y = 0; y < tile.color.rows; ++y)
     for (int x = 0; x < tile.color.cols; ++x) {
+      const double towards_end = std::abs(2.0 * x / tile.color.cols - 1);
+      const double a =
+          strength *
+          std::clamp((noise.at<float>(y, x) - edge + end_bias * (towards_end - 0.6)) * steep, 0.0,
+                     0.8);
       cv::Vec3b& p = tile.color.at<cv::Vec3b>(y, x);
-      const double f = 1 + strength * dirt.at<float>(y, x);
-      double a = 0;
-      if (rusty) {
-        const double towards_end = std::abs(2.0 * x / tile.color.cols - 1);
-        a = std::clamp((rust.at<float>(y, x) - edge + end_bias * (towards_end - 0.6)) * 3, 0.0,
-                       0.8) *
-            look.rust;
-      }
-      static const double kRust[3] = {45, 85, 150};
-      for (int c = 0; c < 3; ++c)
-        p[c] = cv::saturate_cast<uchar>((p[c] * f) * (1 - a) + kRust[c] * a);
+      for (int c = 0; c < 3; ++c) p[c] = cv::saturate_cast<uchar>(p[c] * (1 - a) + bgr[c] * a);
     }
+}
+
+void soil(Dice& dice, const Look& look, Relief& tile) {
+  const cv::Mat dirt = smooth_noise(dice, tile.color.size(), dice.uniform(20, 120), 4);
+  const double strength = 0.16 * look.dirt;
+  for (int y = 0; y < tile.color.rows; ++y)
+    for (int x = 0; x < tile.color.cols; ++x)
+      for (int c = 0; c < 3; ++c) {
+        uchar& p = tile.color.at<cv::Vec3b>(y, x)[c];
+        p = cv::saturate_cast<uchar>(p * (1 + strength * dirt.at<float>(y, x)));
+      }
+  if (look.scuffs > 0 && dice.chance(0.6)) stain(dice, tile, look.scuff_color, look.scuffs);
+  if (look.rust > 0 && dice.chance(0.6)) stain(dice, tile, look.rust_color, look.rust);
   const int specks = static_cast<int>(look.dust * dice.uniform(0, 60));
   for (int i = 0; i < specks; ++i)
     tile.fill_disc({dice.uniform(0, 1) * tile.color.cols / tile.px_per_mm,
@@ -142,6 +148,7 @@ void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawin
   Relief& r = drawing.relief;
   const double cog = dice.uniform(3, 9), tooth = dice.uniform(0.3, 0.7),
                wide = dice.uniform(0.8, 2.2);
+  const bool open = dice.chance(0.4);  // nothing to see between modules that stand apart
   const cv::Scalar spacer = dice.near_color(shaded(look.plastic, dice.uniform(0.3, 1.1)), 8);
   const cv::Point2d o = drawing.origin_mm;
   for (std::size_t k = 0; k + 1 < plan.stack.size(); ++k) {
@@ -153,7 +160,7 @@ void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawin
             cv::Rect(cv::Point(groove.tl() * r.px_per_mm), cv::Point(groove.br() * r.px_per_mm)) &
                 cv::Rect({}, drawing.solid.size()))
         .setTo(255);
-    if (plan.pitch > plan.thickness + 0.5 && to - from > 0.5)
+    if (!open && plan.pitch > plan.thickness + 0.5 && to - from > 0.5)
       r.fill_box({-o.x + plan.strip * 0.04, from - o.y, plan.strip * 0.92, to - from}, spacer);
   }
   if (!look.cogs) return;
@@ -166,15 +173,41 @@ void fill_grooves(Dice& dice, const SidePlan& plan, const Look& look, FaceDrawin
 
 }  // namespace
 
+namespace {
+
+// End plates that could be taken for modules: the same moulding without marks.
+void lay_plates(Dice& dice, const SidePlan& plan, const Look& look, const Relief& face,
+                FaceDrawing& drawing) {
+  for (int end = 0; end < 2; ++end) {
+    const Plates& p = *look.plates;
+    Relief tile = turned(face, dice.chance(0.5));
+    const cv::Size px(cvRound((plan.strip + 2 * p.over) * tile.px_per_mm),
+                      cvRound(p.thick * tile.px_per_mm));
+    cv::resize(tile.color, tile.color, px, 0, 0, cv::INTER_AREA);
+    cv::resize(tile.height, tile.height, px, 0, 0, cv::INTER_AREA);
+    cv::Scalar cast;
+    for (int c = 0; c < 3; ++c) cast[c] = (p.color[c] + 1) / (look.plastic[c] + 1);
+    cv::multiply(tile.color, cast, tile.color);
+    soil(dice, look, tile);
+    paste(tile, {-p.over, end ? plan.axis_mm() + p.gap[1] : -p.thick - p.gap[0]}, look.seam_inset,
+          drawing);
+  }
+}
+
+}  // namespace
+
 FaceDrawing draw_face(Dice& dice, const SidePlan& plan, const Look& look,
                       const DrawText& number_text, const DrawText& other_text, double scale) {
-  const cv::Size2d size(plan.strip + 2 * kMargin + 16, plan.axis_mm() + 2 * kMargin);
-  FaceDrawing drawing{Relief(size, scale, look.seam), {}, {-kMargin - 8, -kMargin}, {}};
+  const bool plates = look.plates && look.plates->like_modules;
+  const double beyond = kMargin + (plates ? look.plates->thick : 0);
+  const cv::Size2d size(plan.strip + 2 * kMargin + 16, plan.axis_mm() + 2 * beyond);
+  FaceDrawing drawing{Relief(size, scale, look.seam), {}, {-kMargin - 8, -beyond}, {}};
   drawing.solid = cv::Mat::zeros(drawing.relief.color.size(), CV_8U);
   ModuleDice of_modules(dice, look);
   const Mould mould = draw_mould(*of_modules, plan, look, scale);
   const StackStyle style = choose_style(*of_modules, plan);
   fill_grooves(dice, plan, look, drawing);
+  if (plates) lay_plates(dice, plan, look, dice.chance(0.5) ? mould.face : mould.plain, drawing);
   for (const Module& module : plan.stack) {
     Relief tile = turned(mould.face, module.flipped);
     if (look.plain_pads) clear_pads(look, module, mould.plain, tile);

@@ -24,6 +24,21 @@ struct Plates {  // the two end castings; one choice for both
   double gap[2] = {0, 0};                 // mm to the first and last strip
   double rib_pitch = 10;
   bool ribs = false;
+  bool like_modules = false;  // moulded as the modules are, flush with their faces
+  double block = 0;           // mm, width of the blocks on its corners that hold the rods; 0 = none
+  cv::Scalar block_color;
+};
+
+struct Tray {  // what some stacks stand in; walls round the side
+  cv::Scalar color;
+  double gap = 3, wall = 4, rise = 0;  // mm; rise above the faces
+};
+
+struct Port {           // a round opening on each module that is no vent: sensor or hose connection
+  double inward = 20;   // mm from the vent towards the middle of the strip
+  double radius = 2.5;  // mm, of the opening
+  double collar = 4;    // mm, of the ring round it
+  bool bracket = false;
 };
 
 /// Everything the modules of one stack have in common to look at.
@@ -48,12 +63,17 @@ struct Look {
   double relief = 1;        // strength of moulded detail
   double seam_inset = 0.5;  // mm of dark groove each side
   double dirt = 0.5, rust = 0.3, dust = 0.3;
+  double scuffs = 0;  // worn patches, mostly towards the ends
+  cv::Scalar rust_color, scuff_color;
+  std::optional<Port> port;
   bool cogs = false;
   bool metal_pads = false;     // bright terminal plates with studs on the face
+  cv::Size2d pad{16, 12};      // mm
   bool number_labels = false;  // numbers on stickers
   cv::Scalar label_color;
   bool stud_gold = false;
   std::optional<Plates> plates;
+  std::optional<Tray> tray;
   /// What is chosen while drawing and yet belongs to the modules (mould, studs), where several
   /// photos show them; nullopt: the scene's dice choose it.
   std::optional<std::uint64_t> seed;

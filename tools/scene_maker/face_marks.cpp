@@ -1,6 +1,7 @@
 #include "face_marks.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace scene {
 namespace {
@@ -62,14 +63,34 @@ void draw_terminal(Dice& dice, const SidePlan& plan, const Look& look, const Sta
   tile.fill_disc(at, 3.6, cv::Scalar(70, 80, 90));
 }
 
+// A dab of paint: round at best.
+void draw_dab(Dice& dice, Relief& tile, cv::Point2d at, double radius, const cv::Scalar& bgr) {
+  if (dice.chance(0.4)) return tile.fill_disc(at, radius, bgr);
+  constexpr int kCorners = 24;
+  const double stretch = dice.uniform(0.6, 1.6), turn = dice.uniform(0, CV_PI),
+               ragged = dice.uniform(0.05, 0.35);
+  std::vector<cv::Point2d> outline;
+  double r = radius;
+  for (int i = 0; i < kCorners; ++i) {
+    const double a = 2 * CV_PI * i / kCorners;
+    r += 0.5 * (radius - r) + dice.normal(ragged * radius * 0.6);
+    const cv::Point2d p(std::cos(a) * r * stretch, std::sin(a) * r / stretch);
+    outline.push_back(at + cv::Point2d(p.x * std::cos(turn) - p.y * std::sin(turn),
+                                       p.x * std::sin(turn) + p.y * std::cos(turn)));
+  }
+  tile.fill_shape(outline, bgr);
+}
+
 void draw_face_sign(Dice& dice, const SidePlan& plan, const Look& look, const StackStyle& style,
                     Relief& tile, const MarkAt& mark) {
   if (look.metal_pads)
-    tile.fill_box({mark.x - 8, mark.y - 6, 16, 12}, dice.near_color({190, 190, 190}, 12), 1);
+    tile.fill_box({mark.x - look.pad.width / 2, mark.y - look.pad.height / 2, look.pad.width,
+                   look.pad.height},
+                  dice.near_color({190, 190, 190}, 12), 1);
   draw_sign(look, style, tile, {mark.x, mark.y}, mark.kind);
   if (plan.kind != "terminal" && plan.red_plus && mark.kind == '+')
-    tile.fill_disc({mark.x + dice.normal(1.2), mark.y + dice.normal(1.2)}, dice.uniform(1.6, 3.6),
-                   mark_color(plan, '+', dice));
+    draw_dab(dice, tile, {mark.x + dice.normal(1.2), mark.y + dice.normal(1.2)},
+             dice.uniform(0.9, 3.6), mark_color(plan, '+', dice));
 }
 
 // Slots that some mouldings have beside the vent, `side` = -1 or 1 along the strip.
@@ -88,10 +109,23 @@ void draw_louvres(const SidePlan& plan, const Look& look, Relief& tile, cv::Poin
   }
 }
 
+// An opening with a collar, in a bracket or on the bare face.
+void draw_port(const Look& look, Relief& tile, cv::Point2d at) {
+  const Port& p = *look.port;
+  if (p.bracket) {
+    const double size = p.collar * 2.6;
+    tile.raise_box({at.x - size / 2, at.y - size / 2, size, size}, 0.8 * look.relief, 0.8);
+    tile.raise_box({at.x + size / 2, at.y - size * 0.4, 1.2, size * 0.8}, 2 * look.relief, 0.3);
+  }
+  tile.raise_ring(at, p.collar, p.collar - p.radius, 1.4 * look.relief);
+  tile.fill_disc(at, p.radius, cv::Scalar(20, 20, 22));
+}
+
 void draw_vent(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile, cv::Point2d at) {
   const double r = look.vent_radius, outward = at.x < plan.strip / 2 ? -1 : 1;
   draw_louvres(plan, look, tile, at, look.louvres_outward, outward);
   draw_louvres(plan, look, tile, at, look.louvres_inward, -outward);
+  if (look.port) draw_port(look, tile, {at.x - outward * look.port->inward, plan.thickness / 2});
   switch (look.vent) {
     case VentStyle::tube:
       tile.raise_disc(at, r, 1.2);

@@ -29,7 +29,7 @@ cv::Scalar choose_ink(Dice& dice, const cv::Scalar& on) {
                     cv::Scalar(180, 70, 50), cv::Scalar(50, 90, 40)});
 }
 
-Plates choose_plates(Dice& dice, const Look& look) {
+Plates choose_plates(Dice& dice, const SidePlan& plan, const Look& look) {
   Plates p;
   p.color = dice.chance(0.55)  ? dice.near_color(look.plastic, dice.pick({4.0, 25.0}))
             : dice.chance(0.5) ? dice.near_color({200, 205, 205}, 25)
@@ -41,6 +41,33 @@ Plates choose_plates(Dice& dice, const Look& look) {
   p.gap[1] = dice.uniform(0, 1.2);
   p.rib_pitch = dice.uniform(8, 30);
   p.ribs = dice.chance(0.5);
+  if (dice.chance(0.35)) {
+    p.like_modules = true;
+    p.color = dice.near_color(look.plastic, dice.pick({2.0, 8.0, 25.0}));
+    p.thick = plan.thickness * (dice.chance(0.5) ? dice.uniform(0.9, 1.1) : dice.uniform(0.4, 1.4));
+    p.over = dice.uniform(-1.5, 5);
+    p.rise = 0;
+  }
+  if (dice.chance(0.3)) p.block = dice.uniform(8, 34);
+  p.block_color = dice.near_color({40, 40, 42}, 20);
+  return p;
+}
+
+Tray choose_tray(Dice& dice) {
+  Tray t;
+  t.color = dice.chance(0.7) ? dice.near_color({40, 40, 42}, 20) : dice.any_color(0.6);
+  t.gap = dice.uniform(0.3, 9);
+  t.wall = dice.uniform(2, 7);
+  t.rise = dice.uniform(-25, 10);
+  return t;
+}
+
+Port choose_port(Dice& dice, const SidePlan& plan) {
+  Port p;
+  p.inward = dice.uniform(0.06, 0.16) * plan.strip;
+  p.radius = plan.thickness * dice.uniform(0.06, 0.16);
+  p.collar = p.radius * dice.uniform(1.2, 2.2);
+  p.bracket = dice.chance(0.5);
   return p;
 }
 
@@ -60,6 +87,8 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
                                    cv::Scalar(80, 80, 220)})
                       : dice.pick({cv::Scalar(30, 30, 30), cv::Scalar(40, 40, 200),
                                    cv::Scalar(60, 60, 60), cv::Scalar(240, 240, 240)});
+  if (plan.red_plus && look.sign_ink[2] > 2 * look.sign_ink[1])
+    look.sign_ink = cv::Scalar(90, 90, 90);  // where red tells a plus, nobody prints signs in red
   look.seam =
       shaded(look.plastic, dice.chance(0.85) ? dice.uniform(0.1, 0.5) : dice.uniform(0.6, 1.2));
   look.vent = dice.pick({VentStyle::tube, VentStyle::tube, VentStyle::tube, VentStyle::elbow,
@@ -88,14 +117,25 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
   look.dirt = dice.uniform(0, 1);
   look.rust = dice.chance(0.35) ? dice.uniform(0.2, 1) : 0;
   look.dust = dice.chance(0.5) ? dice.uniform(0, 1) : 0;
+  look.rust_color = dice.near_color(
+      dice.pick({cv::Scalar(45, 85, 150), cv::Scalar(60, 110, 190), cv::Scalar(70, 95, 125)}), 12);
+  look.scuffs = dice.chance(0.3) ? dice.uniform(0.3, 1) : 0;
+  look.scuff_color = dice.near_color({170, 175, 178}, 25);
+  const bool pipe = look.vent == VentStyle::tube || look.vent == VentStyle::elbow;
+  if (plan.has_vent && dice.chance(pipe ? 0.6 : 0.1)) look.port = choose_port(dice, plan);
   look.cogs = dice.chance(0.5);
-  look.metal_pads = plan.kind == "top" && dice.chance(0.12);
+  look.metal_pads = plan.kind == "top" && dice.chance(0.15);
+  if (dice.chance(0.5)) look.pad = {dice.uniform(12, 30), plan.thickness * dice.uniform(0.45, 0.9)};
   look.number_labels = dice.chance(0.12);
   look.label_color =
       dice.pick({cv::Scalar(235, 235, 235), cv::Scalar(150, 230, 245), cv::Scalar(210, 235, 235)});
   if (look.number_labels) look.ink = cv::Scalar(30, 30, 30);
   look.stud_gold = dice.chance(0.25);
-  if (dice.chance(0.92)) look.plates = choose_plates(dice, look);
+  const bool spaced = plan.pitch > plan.thickness;
+  if (dice.chance(spaced ? 0.4 : 0.05))
+    look.tray = choose_tray(dice);
+  else if (dice.chance(0.92))
+    look.plates = choose_plates(dice, plan, look);
   return look;
 }
 

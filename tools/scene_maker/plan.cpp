@@ -17,13 +17,20 @@ void choose_pack(Dice& dice, const Ask& ask, SidePlan& plan) {
   const Family family =
       dice.pick({Family{285, 118, 19.6}, Family{285, 118, 19.6}, Family{250, 132, 21.5},
                  Family{220, 110, 24}, Family{160, 100, 30}, Family{180, 125, 27}});
+  const bool large = dice.chance(0.05);  // few and thick, mostly with spacers between them
   const double vary = dice.chance(0.35) ? dice.uniform(0.85, 1.2) : 1;
   plan.length = std::round(family.length * vary);
   plan.height = std::round(family.height * (dice.chance(0.3) ? dice.uniform(0.85, 1.2) : 1));
   plan.thickness =
       std::round(10 * family.thickness * (dice.chance(0.3) ? dice.uniform(0.8, 1.25) : 1)) / 10;
-  plan.pitch = plan.thickness + (dice.chance(0.1) ? std::round(dice.uniform(1, 8)) : 0);
+  if (large) {
+    plan.length = std::round(dice.uniform(140, 220));
+    plan.thickness = std::round(dice.uniform(30, 55));
+  }
+  plan.pitch = plan.thickness +
+               (dice.chance(large ? 0.7 : 0.1) ? std::round(dice.uniform(1, large ? 12 : 8)) : 0);
   plan.modules = ask.modules > 0     ? ask.modules
+                 : large             ? dice.whole(4, 12)
                  : dice.chance(0.55) ? dice.whole(24, 40)
                  : dice.chance(0.75) ? dice.whole(10, 24)
                                      : dice.whole(4, 10);

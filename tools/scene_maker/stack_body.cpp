@@ -65,6 +65,7 @@ void draw_plate_bodies(Canvas& canvas, const SidePlan& plan, const Plates& p) {
 void draw_plate_lids(Canvas& canvas, const SidePlan& plan, const Plates& p) {
   for (int end = 0; end < 2; ++end) {
     const cv::Rect2d box = plate_box(plan, p, end);
+    if (p.like_modules) continue;  // drawn with the faces
     draw_box(canvas, box, std::min(0.0, p.rise), p.rise, p.color, true, false);
     if (!p.ribs) continue;
     for (double x = box.x + 4; x + 6 < box.x + box.width; x += p.rib_pitch)
@@ -74,6 +75,29 @@ void draw_plate_lids(Canvas& canvas, const SidePlan& plan, const Plates& p) {
                       {x, box.y + p.thick * 0.8, p.rise}},
                      shaded(p.color, 0.6), false);
   }
+}
+
+// Blocks on the corners of the plates, past the ends of the strips and a little over them.
+void draw_blocks(Dice& dice, Canvas& canvas, const SidePlan& plan, const Plates& p) {
+  const double over = dice.uniform(-0.3, 0.9) * p.block, high = dice.uniform(1, 10),
+               beyond = dice.uniform(-2, 8);
+  for (int end = 0; end < 2; ++end) {
+    const cv::Rect2d plate = plate_box(plan, p, end);
+    const double y = end ? plate.y : plate.y - beyond;
+    for (const double x : {plate.x - over, plate.x + plate.width + over - p.block})
+      draw_box(canvas, {x, y, p.block, plate.height + beyond}, 0, high, p.block_color, true, false);
+  }
+}
+
+// The walls stand free of the modules. What lies lower than the faces is drawn before them.
+void draw_tray(Canvas& canvas, const SidePlan& plan, const Tray& t) {
+  const double low = std::min(0.0, t.rise), g = t.gap, w = t.wall, l = plan.strip,
+               a = plan.axis_mm();
+  for (const cv::Rect2d& wall :
+       {cv::Rect2d(-g - w, -g - w, w, a + 2 * (g + w)),
+        cv::Rect2d(l + g, -g - w, w, a + 2 * (g + w)), cv::Rect2d(-g, -g - w, l + 2 * g, w),
+        cv::Rect2d(-g, a + g, l + 2 * g, w)})
+    draw_box(canvas, wall, low, t.rise, t.color, true, true);
 }
 
 }  // namespace
@@ -97,6 +121,7 @@ Studs draw_bodies(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& 
     cv::resize(small, shade, shade.size(), 0, 0, cv::INTER_LINEAR);
     cv::multiply(canvas.photo, shade, canvas.photo, 1 / 255.0);
   }
+  if (look.tray && look.tray->rise <= 0) draw_tray(canvas, plan, *look.tray);
   ModuleDice of_modules(dice, look);
   Studs studs;
   studs.any = plan.kind != "terminal" && (*of_modules).chance(0.75);
@@ -140,6 +165,15 @@ void draw_elbow(Canvas& canvas, const Look& look, cv::Point2d at, bool flipped) 
   canvas.tube(at, look.vent_radius * 0.9, 0, 1.5, look.vent_color, 0, false);
   canvas.tube(at, pipe, 1.5, rise + pipe, look.vent_color, 0, false);
   canvas.bar({at.x, at.y, rise}, {tip.x, tip.y, rise}, pipe, look.vent_color, 0.2, false);
+  const cv::Vec3d along(std::cos(way), std::sin(way), 0), side(-along[1], along[0], 0);
+  if (along.dot(canvas.camera->towards_camera()) <= 0) return;
+  constexpr int kCorners = 16;  // the mouth
+  std::vector<cv::Vec3d> mouth;
+  for (int i = 0; i < kCorners; ++i) {
+    const double a = 2 * CV_PI * i / kCorners, r = pipe * look.vent_mouth;
+    mouth.push_back(cv::Vec3d(tip.x, tip.y, rise + r * std::sin(a)) + r * std::cos(a) * side);
+  }
+  canvas.polygon(mouth, shaded(look.vent_color, 0.15), false);
 }
 
 }  // namespace
@@ -163,6 +197,9 @@ void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look&
         canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, look.plain_pads);
       } else if (look.metal_pads && mark.kind != 'v') {
         canvas.tube({at.x + 1, at.y + 1}, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, false);
+        if (plan.red_plus && mark.kind == '+')  // a dab on its tip
+          canvas.tube({at.x + 1, at.y + 1}, 2.7, reach, reach + 0.2,
+                      dice.near_color({35, 30, 205}, 8), 0, false);
       }
     }
 }
@@ -192,6 +229,8 @@ void draw_rods(Dice& dice, Canvas& canvas, const SidePlan& plan) {
 
 void draw_frame(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
   if (look.plates) draw_plate_lids(canvas, plan, *look.plates);
+  if (look.plates && look.plates->block > 0) draw_blocks(dice, canvas, plan, *look.plates);
+  if (look.tray && look.tray->rise > 0) draw_tray(canvas, plan, *look.tray);
   if (dice.chance(0.75)) draw_rods(dice, canvas, plan);
 }
 

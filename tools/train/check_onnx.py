@@ -10,7 +10,8 @@ import torch
 from export import load_net
 from nets import NETS
 
-OTHER = {"finder": (1, 3, 256, 448), "face": (1, 3, 416, 736), "reader": (5, 1, 48, 96), "places": (5, 1, 48, 96), "sign": (7, 1, 32, 32)}
+OTHER = {"finder": (1, 3, 256, 448), "face": (1, 3, 416, 736), "reader": (5, 1, 48, 96), "places": (5, 1, 48, 96), "sign": (7, 1, 32, 32),
+         "vent": (7, 1, 32, 32)}
 LIMIT = 1e-3
 
 

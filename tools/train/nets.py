@@ -121,17 +121,17 @@ class Places(nn.Module):
         return torch.flatten(self.head(self.drop(x)), 1)
 
 
-class Sign(nn.Module):
-    """Bx1x32x32 at 2.5 px/mm, each patch at mean 0 and deviation 1 -> Bx3x1x1: neither, plus,
-    minus."""
+class Patch(nn.Module):
+    """Bx1x32x32, each patch at mean 0 and deviation 1 -> BxCx1x1. Sign: 2.5 px/mm; neither, plus,
+    minus. Vent: 1.25 px/mm; none, vent."""
 
-    def __init__(self):
+    def __init__(self, classes, hidden):
         super().__init__()
         self.body = nn.Sequential(conv(1, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 48),
                                   Residual(48), nn.MaxPool2d(2), conv(48, 80), Residual(80),
                                   nn.MaxPool2d(2))
-        self.head = nn.Sequential(nn.Conv2d(80, 96, 4, bias=False), nn.BatchNorm2d(96), nn.ReLU(),
-                                  nn.Dropout(0.2), nn.Conv2d(96, 3, 1))
+        self.head = nn.Sequential(nn.Conv2d(80, hidden, 4, bias=False), nn.BatchNorm2d(hidden),
+                                  nn.ReLU(), nn.Dropout(0.2), nn.Conv2d(hidden, classes, 1))
 
     def forward(self, x):
         return self.head(self.body(x))
@@ -164,7 +164,8 @@ NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
         "face": (Face, FaceOutput, (1, 3, 512, 384)),
         "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
         "places": (Places, lambda net: net, (1, 3, 48, 96)),
-        "sign": (Sign, lambda net: net, (1, 1, 32, 32))}
+        "sign": (lambda: Patch(3, 96), lambda net: net, (1, 1, 32, 32)),
+        "vent": (lambda: Patch(2, 48), lambda net: net, (1, 1, 32, 32))}
 
 
 def macs(net, shape):

@@ -1,0 +1,78 @@
+"""Patches around places on the strips, as the sign and vent readers see them."""
+import numpy as np
+import torch
+
+from augment import coarse, shaded, softened
+from calibrate import cross_check
+from data import Scenes, fill
+from reader_data import cut_again_to, grey, normalised
+from warp import grid, project, scale_at
+
+SIZE = 32  # px, what a network sees
+ROOM = 56  # px, a stored patch: wider, for turns and shifts
+BAR = 0.99
+
+
+def cut(scenes, photos, rows, px_per_mm, batch=512):
+    """uint8 N x 3 x ROOM x ROOM around the places; rows of scene, x, y, class."""
+    out = torch.empty((len(rows), 3, ROOM, ROOM), dtype=torch.uint8)
+    for k in range(0, len(rows), batch):
+        r, at = rows[k:k + batch], rows[k:k + batch, 0].astype(int)
+        m = np.zeros((len(r), 3, 3))
+        m[:, 0, 0] = m[:, 1, 1] = 1 / px_per_mm
+        m[:, 2, 2] = 1
+        m[:, :2, 2] = r[:, 1:3] - (ROOM - 1) / 2 / px_per_mm
+        maps = scenes.h[at] @ m
+        shrunk = scale_at(maps, ROOM / 2, ROOM / 2)
+        px = scenes.distorted(project(maps, grid(ROOM, ROOM, 1, scenes.device)), at)
+        level = np.round(np.log2(np.maximum(1, shrunk)))
+        out[k:k + batch] = (photos.sample(at, px, level) * 255).round().byte().cpu()
+    return out
+
+
+def patches(stems, places_of, px_per_mm, device, rng, limit, group=128):
+    """Pixels and classes of at least `limit` patches, where the scenes have so many.
+    `places_of(scenes, rng)` gives the rows."""
+    pixels, classes, count = [], [], 0
+    for k in range(0, len(stems), group):
+        scenes = Scenes(stems[k:k + group], device)
+        rows = places_of(scenes, rng)
+        pixels.append(cut(scenes, fill(scenes, device, levels=2)[0], rows, px_per_mm))
+        classes.append(torch.tensor(rows[:, 3], dtype=torch.long))
+        count += len(rows)
+        if count >= limit:
+            break
+    return torch.cat(pixels).to(device), torch.cat(classes).to(device)
+
+
+def batch_of(pixels, pick, train):
+    """Patches as the network sees them: any turn by half, mirrored, inexact in place and scale."""
+    x = cut_again_to(pixels[pick].float() / 255, SIZE, 1.0 if train else 0.5)
+    x = grey(x, train)
+    if train:
+        x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.3, x.flip(3), x)
+        x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
+        x = softened(coarse(shaded(x)))
+        strength = torch.rand(len(x), 1, 1, 1, device=x.device) ** 2 * 0.9
+        x = x + torch.randn_like(x) * strength * x.std((2, 3), keepdim=True).clamp(max=0.08)
+    return normalised(x)
+
+
+def answers(net, pixels, classes):
+    with torch.no_grad():
+        out = torch.cat([net(batch_of(pixels, torch.arange(k, min(k + 1024, len(classes))), False))
+                         .flatten(1).float() for k in range(0, len(classes), 1024)])
+    return out.softmax(1)
+
+
+def measure(net, pixels, classes, names):
+    """Share right by class; trust over the bar. `names` of the classes, the first shows nothing."""
+    p = answers(net, pixels, classes)
+    score, said = p.max(1)
+    right = said == classes
+    figures = {name: {"n": int((classes == k).sum()),
+                      "right": round(right[classes == k].float().mean().item(), 4)}
+               for k, name in enumerate(names)}
+    stated = said != 0
+    pairs = list(zip(score[stated].tolist(), right[stated].tolist()))
+    return {**figures, "reliability": cross_check(pairs, BAR)}
