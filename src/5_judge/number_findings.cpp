@@ -39,17 +39,31 @@ Sorted sort_slots(const SideCase& c) {
   return sorted;
 }
 
-// "slot 3 VERB 5 and slot 5 VERB 3"
-std::string readings_text(const SideCase& c, const std::vector<int>& slots, const char* verb,
-                          const char* many) {
+std::string joined(const std::vector<std::string>& said, const char* many) {
   constexpr std::size_t kMost = 6;
   std::string text;
-  for (std::size_t i = 0; i < slots.size() && i < kMost; ++i) {
-    if (i > 0) text += i + 1 == slots.size() ? " and " : ", ";
-    text += slots_text({slots[i]}) + verb + *c.at(slots[i]).number.text;
-  }
-  if (slots.size() > kMost) text += ", and " + std::to_string(slots.size() - kMost) + many;
+  for (std::size_t i = 0; i < said.size() && i < kMost; ++i)
+    text += (i == 0 ? "" : i + 1 == said.size() ? " and " : ", ") + said[i];
+  if (said.size() > kMost) text += ", and " + std::to_string(said.size() - kMost) + many;
   return text;
+}
+
+// "slot 3 reads 5 and slot 5 reads 3"
+std::string readings_text(const SideCase& c, const std::vector<int>& slots) {
+  std::vector<std::string> said;
+  for (const int slot : slots)
+    said.push_back(slots_text({slot}) + " reads " + *c.at(slot).number.text);
+  return joined(said, " more are out of order");
+}
+
+// "slot 3 may read 5 and the number of slot 4 may stand wrong"
+std::string doubts_text(const SideCase& c, const std::vector<int>& slots) {
+  std::vector<std::string> said;
+  for (const int slot : slots)
+    said.push_back(home_slot(c, slot) == slot
+                       ? "the number of " + slots_text({slot}) + " may stand wrong"
+                       : slots_text({slot}) + " may read " + *c.at(slot).number.text);
+  return joined(said, " more are not clear");
 }
 
 Finding make(const SideCase& c, const char* code, Severity severity, std::vector<int> slots,
@@ -60,8 +74,7 @@ Finding make(const SideCase& c, const char* code, Severity severity, std::vector
 void out_of_place(const SideCase& c, const Sorted& s, const RepairPlan& plan,
                   std::vector<Finding>& found) {
   if (!s.order.empty())
-    found.push_back(make(c, "number.order", Severity::fix, s.order,
-                         readings_text(c, s.order, " reads ", " more are out of order"),
+    found.push_back(make(c, "number.order", Severity::fix, s.order, readings_text(c, s.order),
                          advice(plan, s.order,
                                 "settle the unread, missing and double numbers first, then put "
                                 "each module in its own slot; "
@@ -111,9 +124,7 @@ std::vector<Finding> number_findings(const SideCase& c, const RepairPlan& plan) 
              advice(plan, s.wrong_turn, rewrite)));
   if (!s.doubtful.empty())
     found.push_back(make(c, "number.doubtful", Severity::retake, s.doubtful,
-                         readings_text(c, s.doubtful, " seems to read ", " more") +
-                             (s.doubtful.size() == 1 ? ", or the number" : ", or the numbers") +
-                             " to stand otherwise than planned: not seen surely enough to say so",
+                         doubts_text(c, s.doubtful) + ": not clear enough to be sure",
                          "look at " + modules_text(s.doubtful) +
                              ": put right what is wrong, wipe the numbers, move closer and "
                              "photograph again"));

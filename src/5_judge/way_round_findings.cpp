@@ -59,10 +59,8 @@ void report(const SideCase& c, const RepairPlan& plan, const WayRound& sorted, c
                      repeat_message(sorted, words), repeat_action(c, plan, sorted.repeat)});
   if (!sorted.doubtful.empty())
     found.push_back({words.mark + ".doubtful", Severity::retake, c.side.name, sorted.doubtful,
-                     slots_text(sorted.doubtful) +
-                         (sorted.doubtful.size() == 1 ? " seems" : " seem") +
-                         " to stand the wrong way round by the " + words.mark +
-                         ", not seen surely enough to say so",
+                     slots_text(sorted.doubtful) + " may stand the wrong way round by the " +
+                         words.mark + ": not clear enough to be sure",
                      "look at " + modules_text(sorted.doubtful) +
                          ": turn what stands wrong, and photograph again"});
   if (!sorted.unsure_settled.empty())
