@@ -21,6 +21,7 @@ struct Nets {
   cv::dnn::Net reader;  // models/nets/reader.onnx: upright crop of a number -> its digits
   cv::dnn::Net places;  // models/nets/places.onnx: the same crop, read another way
   cv::dnn::Net sign;    // models/nets/sign.onnx: patch of a strip -> neither, plus, minus
+  cv::dnn::Net vent;    // models/nets/vent.onnx: wider patch of a strip -> none, vent
   Calibrations calibrations;
   std::shared_ptr<SecondReader> second_reader;  // started by the first photo that has numbers
 };

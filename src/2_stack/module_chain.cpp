@@ -213,6 +213,7 @@ ModuleChain module_chain(const FaceMaps& maps, const Raster& raster,
   }
   relate(strips);
   compare_surfaces(raster, strip, strips);
+  compare_marks(maps, strip, strips);
   return chain;
 }
 

@@ -60,6 +60,7 @@ struct Likeness {
   double right_end = 0;
   double misfit = 0;   // distance of its borders against the thickness
   double surface = 1;  // how far its surface is from its fellows'; more than 1 = less like them
+  double marks = 1;    // how much it shows of the marks that its fellows show, 0..1
 };
 
 /// A strip between two borders.
@@ -84,6 +85,8 @@ struct ModuleChain {
 ModuleChain module_chain(const FaceMaps& maps, const Raster& raster,
                          const std::vector<Border>& borders, double strip_mm,
                          const ModuleSize& size);
+/// Sets the likeness of marks.
+void compare_marks(const FaceMaps& maps, double length, std::vector<Interval>& strips);
 /// Probability that an outer interval of a chain is a module; see module_odds.cpp.
 double module_probability(const Likeness& likeness);
 /// Drops from both ends what is no module. Where the evidence leaves it open the count that the

@@ -15,7 +15,8 @@ constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share
 constexpr double kReachMm = 6;     // around the column
 constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
-constexpr double kColorMm2 = 5;     // a dot of 2.5 mm across; less is dirt
+constexpr double kColorMm2 = 1.5;   // a dot of 1.4 mm across; less is dirt
+constexpr double kDabMm = 5;        // from the place of a sign: paint that lies on it
 constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
 constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
 constexpr double kLeastFit = 1e-5;  // no evidence is worth more than this against a sign
@@ -44,16 +45,22 @@ std::optional<cv::Point2d> place_in(const FaceMaps& maps, const StripPlace& s,
   return peak.height > 0 ? peak.mm : cv::Point2d(*at_x, (s.top_mm + s.bottom_mm) / 2);
 }
 
+struct Painted {
+  Sign sign;
+  cv::Point2d mm;
+};
+
 // Colour is positive evidence only.
-std::optional<Sign> by_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
-                             const cv::Rect2d& box, const SignRule& rule) {
-  std::optional<Sign> found;
+std::optional<Painted> by_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                                const cv::Rect2d& box, const SignRule& rule) {
+  std::optional<Painted> found;
   for (const auto& [sign, color] : rule.colors) {
     if (color == MarkColor::black || color == MarkColor::white)
       continue;  // so is shadow, so is glare
-    if (colored_mm2(photo, view, maps, box, color) < kColorMm2) continue;
+    const Blob blob = largest_blob(photo, view, maps, box, color);
+    if (blob.mm2 < kColorMm2) continue;
     if (found) return std::nullopt;  // both colours in one place tell nothing
-    found = sign;
+    found = {sign, blob.centre_mm};
   }
   return found;
 }
@@ -105,9 +112,12 @@ void add_colors(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
                 const SignRule& rule, SignSpot& spot) {
   if (spot.box.empty()) return;
   const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
-  spot.color =
+  const auto painted =
       by_color(photo, view, maps,
                {spot.box.x, spot.box.y + inset, spot.box.width, spot.box.height - 2 * inset}, rule);
+  if (!painted) return;
+  spot.color = painted->sign;
+  spot.painted = cv::norm(painted->mm - spot.centre_mm) < kDabMm;
 }
 
 // How well the spot fits a sign; what shows nothing fits both alike.
@@ -122,6 +132,12 @@ bool contradicts_itself(const SignSpot& spot) {
   const double with = *spot.color == Sign::plus ? spot.odds.plus : spot.odds.minus;
   const double against = *spot.color == Sign::plus ? spot.odds.minus : spot.odds.plus;
   return against > 0.5 && against > with;
+}
+
+// Of what paint lies on, the shape may not show: where the other end bears out the colour.
+bool hidden_by_paint(const SignSpot& spot, const SignSpot& other) {
+  const double bears_out = spot.color == Sign::plus ? other.odds.minus : other.odds.plus;
+  return contradicts_itself(spot) && spot.painted && bears_out > 0.5;
 }
 
 // Pixels that show a sign, against those that the network sees: what the photo does not show is not
@@ -168,9 +184,12 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
 
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
                       const PlaneView& view, const Calibration& calibration) {
-  const SignSpot& own = !named ? found.whole : *named == End::left ? found.left : found.right;
-  const SignSpot nothing;
-  const SignSpot& far = !named ? nothing : *named == End::left ? found.right : found.left;
+  SignSpot own = !named ? found.whole : *named == End::left ? found.left : found.right;
+  SignSpot far = !named ? SignSpot{} : *named == End::left ? found.right : found.left;
+  if (hidden_by_paint(own, far))
+    own.odds = {};
+  else if (hidden_by_paint(far, own))
+    far.odds = {};
   const double plus = fit(own, Sign::plus) * fit(far, Sign::minus),
                minus = fit(own, Sign::minus) * fit(far, Sign::plus);
   SignMark mark;
@@ -181,7 +200,9 @@ SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
   mark.sign = plus > minus ? Sign::plus : Sign::minus;
   mark.score = std::min(1.0, std::abs(std::log(plus / minus)) / kFullOdds) *
                shown_share(view, own.centre_mm);
-  if (contradicts_itself(own) || contradicts_itself(far)) mark.score = 0;
+  const bool against_color =
+      (own.color && *own.color != *mark.sign) || (far.color && *far.color == *mark.sign);
+  if (against_color || contradicts_itself(own) || contradicts_itself(far)) mark.score = 0;
   mark.confidence = calibration.look_up(mark.score);
   mark.from_opposite = told(far) > told(own);
   mark.centre_in_photo = view.to_photo((mark.from_opposite ? far : own).centre_mm);

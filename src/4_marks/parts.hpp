@@ -121,6 +121,7 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
 struct SignSpot {
   SignOdds odds;              // by shape, of what is in sight
   std::optional<Sign> color;  // by colour, where the pack names colours
+  bool painted = false;       // the colour lies on the very place: the shape may not show
   cv::Rect2d box;             // where on the side it was looked for, mm
   cv::Point2d centre_mm;
 };
@@ -132,12 +133,22 @@ struct SignsFound {
 /// For every strip.
 std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
                                    const FaceMaps& maps, const SignRule& rule, Nets& nets);
+/// Probability that each place shows a vent, as the vent network has it.
+std::vector<double> read_vents(const Photo& photo, const PlaneView& view,
+                               const std::vector<cv::Point2d>& places_mm, Nets& nets);
+using VentReader = std::function<std::vector<double>(const std::vector<cv::Point2d>& places_mm)>;
+/// For every strip.
 std::vector<VentMark> find_vents(const StackFrame& frame, const FaceMaps& maps,
-                                 const Calibration& calibration);
+                                 const VentReader& reader, const Calibration& calibration);
 
-/// Area in mm^2 of one colour inside a box of the side, without what something lies over.
-double colored_mm2(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
-                   const cv::Rect2d& box_mm, MarkColor color);
+/// The largest blob of one colour inside a box of the side, without what something lies over: paint
+/// holds together, rust and dirt are scattered.
+struct Blob {
+  double mm2 = 0;
+  cv::Point2d centre_mm;
+};
+Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                  const cv::Rect2d& box_mm, MarkColor color);
 
 /// The sign at the end that the pack names, given what was found at both.
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,

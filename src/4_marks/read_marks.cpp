@@ -46,7 +46,10 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
     for (std::size_t i = 0; i < numbers.size(); ++i) read.marks.slots[i].number = numbers[i];
   }
   if (side.vent) {
-    const auto vents = find_vents(frame, found.maps, nets.calibrations.vent);
+    const auto vents = find_vents(
+        frame, found.maps,
+        [&](const auto& places) { return read_vents(photo, frame.view, places, nets); },
+        nets.calibrations.vent);
     for (std::size_t i = 0; i < vents.size(); ++i) read.marks.slots[i].vent = vents[i];
   }
   if (side.sign)

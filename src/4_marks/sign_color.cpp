@@ -1,4 +1,3 @@
-#include <cmath>
 #include <opencv2/imgproc.hpp>
 
 #include "parts.hpp"
@@ -26,21 +25,29 @@ bool is_color(const cv::Vec3b& hsv, MarkColor color) {
 
 }  // namespace
 
-double colored_mm2(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
-                   const cv::Rect2d& box, MarkColor color) {
+Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+                  const cv::Rect2d& box, MarkColor color) {
   const cv::Mat patch = rectify(photo.pixels, view, box, kScale);
-  if (patch.empty()) return 0;
+  if (patch.empty()) return {};
   cv::Mat hsv, cover;
   cv::cvtColor(patch, hsv, cv::COLOR_BGR2HSV);
   const double step = maps.px_per_mm / kScale;
   const cv::Point2d from = maps.pixel_of(box.tl());
   cv::warpAffine(maps.plane(FacePlane::cover), cover, cv::Matx23d(step, 0, from.x, 0, step, from.y),
                  patch.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
-  int count = 0;
+  cv::Mat shown(hsv.size(), CV_8U), labels, blobs, centres;
   for (int y = 0; y < hsv.rows; ++y)
     for (int x = 0; x < hsv.cols; ++x)
-      count += cover.at<float>(y, x) < kCovered && is_color(hsv.at<cv::Vec3b>(y, x), color);
-  return count / (kScale * kScale);
+      shown.at<uchar>(y, x) =
+          cover.at<float>(y, x) < kCovered && is_color(hsv.at<cv::Vec3b>(y, x), color) ? 255 : 0;
+  Blob largest;
+  for (int k = cv::connectedComponentsWithStats(shown, labels, blobs, centres) - 1; k > 0; --k) {
+    const double mm2 = blobs.at<int>(k, cv::CC_STAT_AREA) / (kScale * kScale);
+    if (mm2 > largest.mm2)
+      largest = {
+          mm2, box.tl() + cv::Point2d(centres.at<double>(k, 0), centres.at<double>(k, 1)) / kScale};
+  }
+  return largest;
 }
 
 }  // namespace plumbstack

@@ -24,11 +24,9 @@ Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
 
 Result<Nets> load_nets(const std::filesystem::path& folder) {
   Nets nets;
-  const std::pair<const char*, cv::dnn::Net*> wanted[] = {{"finder.onnx", &nets.finder},
-                                                          {"face.onnx", &nets.face},
-                                                          {"reader.onnx", &nets.reader},
-                                                          {"places.onnx", &nets.places},
-                                                          {"sign.onnx", &nets.sign}};
+  const std::pair<const char*, cv::dnn::Net*> wanted[] = {
+      {"finder.onnx", &nets.finder}, {"face.onnx", &nets.face}, {"reader.onnx", &nets.reader},
+      {"places.onnx", &nets.places}, {"sign.onnx", &nets.sign}, {"vent.onnx", &nets.vent}};
   for (const auto& [name, net] : wanted) {
     Result<cv::dnn::Net> loaded = load_net(folder / name);
     if (!loaded) return tl::unexpected<Error>(loaded.error());

@@ -3,6 +3,8 @@
 #include <gtest/gtest.h>
 
 #include "parts.hpp"
+#include "plain_frame.hpp"
+#include "plain_maps.hpp"
 
 namespace plumbstack {
 namespace {
@@ -36,6 +38,13 @@ TEST(ModuleChain, ModulesAndPlatesAreToldApart) {
   EXPECT_LT(module_probability(plate().likeness), 0.02);
 }
 
+TEST(ModuleChain, APlateJustLikeAModuleIsToldByItsMissingMarks) {
+  Likeness alike = module().likeness;
+  EXPECT_GT(module_probability(alike), 0.98);
+  alike.marks = 0, alike.surface = 2;
+  EXPECT_LT(module_probability(alike), 0.5);
+}
+
 TEST(ModuleChain, PlatesGoAtBothEndsAndTheCountIsSure) {
   for (const int expected : {20, 19, 21}) {  // whatever the pack says
     auto strips = chain(20, {plate(), plate()}, {plate()});
@@ -60,6 +69,34 @@ TEST(ModuleChain, OneClearlyTooManyIsNotForcedToFit) {
   auto strips = chain(21, {plate()}, {plate()});
   trim_chain(strips, 20);
   EXPECT_EQ(strips.size(), 21U);
+}
+
+std::vector<Interval> intervals(std::size_t count) {
+  std::vector<Interval> all(count);
+  for (std::size_t i = 0; i < count; ++i)
+    all[i].top = kPitch * double(i), all[i].bottom = all[i].top + kPitch;
+  return all;
+}
+
+TEST(ModuleChain, APlateShowsNoneOfTheMarksOfItsFellows) {
+  FaceMaps maps = empty_maps();
+  for (std::size_t i = 1; i < 8; ++i) {  // one is as clear as another, wherever on its strip
+    add_peak(maps, FacePlane::text_90, {60, kPitch * (double(i) + 0.4)}, 0.8);
+    add_peak(maps, FacePlane::vent, {i % 2 ? 30 : kStrip - 30, kPitch * (double(i) + 0.5)}, 0.6);
+  }
+  auto strips = intervals(8);
+  compare_marks(maps, kStrip, strips);
+  EXPECT_LT(strips[0].likeness.marks, 0.1);
+  EXPECT_GT(strips[1].likeness.marks, 0.9);
+  EXPECT_GT(strips[7].likeness.marks, 0.9);
+}
+
+TEST(ModuleChain, WhereNoModuleShowsAMarkNoneIsMissed) {
+  FaceMaps maps = empty_maps();
+  add_peak(maps, FacePlane::text_0, {60, 3.5 * kPitch}, 0.8);  // one of eight is no rule
+  auto strips = intervals(8);
+  compare_marks(maps, kStrip, strips);
+  EXPECT_EQ(strips[0].likeness.marks, 1);
 }
 
 }  // namespace

@@ -12,6 +12,7 @@ import numpy as np
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "train"))
 from calibrate import cross_check, table  # noqa: E402
 
+SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_odds.cpp
 BARS = {"number": 0.995, "vent": 0.99, "sign": 0.99}  # TrustBar in include/plumbstack/marks.hpp
 
 
@@ -59,18 +60,19 @@ def number_weights(numbers):
 
 
 def figures_of(likeness):
-    """The figures as module_probability uses them: border, ends, misfit, log of surface, one."""
-    border, left, right, misfit, surface = likeness.T
+    """The figures as module_probability uses them: border, ends, misfit, log of surface, one; and
+    of the marks how much is missing."""
+    border, left, right, misfit, surface, marks = likeness.T
     ends = np.minimum(left, 1.5) + np.minimum(right, 1.5)
-    return np.stack([np.minimum(border, 1.5), ends, misfit, np.log(np.clip(surface, 0.5, 6)),
-                     np.ones_like(border)], 1)
+    return (np.stack([np.minimum(border, 1.5), ends, misfit, np.log(np.clip(surface, 0.5, 6)),
+                      np.ones_like(border)], 1), 1 - np.minimum(marks / 0.6, 1))
 
 
-def logistic(x, y, ridge=0.1):
-    """Weights by Newton's method, the constant without a penalty."""
+def logistic(x, y, ridge=0.1, offset=0.0):
+    """Weights by Newton's method, the last without a penalty; `offset`: log odds known before."""
     w, penalty = np.zeros(x.shape[1]), np.diag([ridge] * (x.shape[1] - 1) + [1e-6])
     for _ in range(50):
-        p = 1 / (1 + np.exp(-x @ w))
+        p = 1 / (1 + np.exp(-(x @ w + offset)))
         step = np.linalg.solve((x.T * (p * (1 - p))) @ x + penalty, x.T @ (p - y) + penalty @ w)
         w -= step
     return w
@@ -91,11 +93,13 @@ def main():
         print(kind, len(pairs[kind]), "readings; one half by the other's table:",
               cross_check(pairs[kind], bar))
     json.dump(shipped, open(sys.argv[3], "w"), indent=1)
-    x, y = figures_of(outer[:, :5]), outer[:, 5]
-    w = logistic(x, y)
-    p = probability(x, w)
+    (x, unmarked), y = figures_of(outer[:, :6]), outer[:, 6]
+    held = x @ SHIPPED_MODULE_ODDS
+    w, marks = logistic(x, y), logistic(unmarked[:, None], y, offset=held)[0]
+    p = 1 / (1 + np.exp(-(held + marks * unmarked)))
     print("module odds: border %.2f ends %.2f misfit %.2f surface %.2f constant %.2f" % tuple(w))
-    print(f"{len(y)} outer intervals, right {np.mean((p > 0.5) == y):.4f}, wrong by over 0.95 "
+    print(f"with the shipped ones: marks {marks:.2f}; {len(y)} outer intervals, right "
+          f"{np.mean((p > 0.5) == y):.4f}, wrong by over 0.95 "
           f"{np.mean(np.where(y > 0, p < 0.05, p > 0.95)):.4f}")
 
 

@@ -94,27 +94,38 @@ std::string number_of(const json& want) {
   return "none";
 }
 
-// What the truth leaves out is covered, and nobody knows what may be read there; but a vent or sign
-// told where hardly anything of it shows is guessed, which is wrong even where it happens to be so.
-// A sign that the pack gives a colour may be told by a ring or dot that the truth does not list.
-std::string told(const json& want, const char* mark, const char* key, const json& colors) {
+// What the truth leaves out is covered, and nobody knows what may be read there; but a sign told
+// where hardly anything of it shows is guessed, which is wrong even where it happens to be so. A
+// sign that the pack gives a colour may be told by a ring or dot that the truth does not list.
+std::string sign_of(const json& want, const json& colors) {
   constexpr double kHidden = 0.7;
-  if (want.contains(mark)) return text_of(want[mark], key);
-  const json& all = want[std::string(mark) + "s"];
+  if (want.contains("sign")) return text_of(want["sign"], "sign");
+  const json& all = want["signs"];
   const bool hidden = std::all_of(all.begin(), all.end(), [&](const json& one) {
     return one.value("covered_share", 0.0) > kHidden && !colors.contains(one.value("sign", ""));
   });
   return hidden ? "hidden" : "unknown";
 }
 
+// The end of the vent, a hidden one's by its place: that the other end shows none tells it too.
+std::string vent_end(const json& want) {
+  if (want.contains("vent")) return text_of(want["vent"], "end");
+  if (want["vents"].empty()) return "unknown";
+  const auto point = [](const json& p) { return cv::Point2d(p[0], p[1]); };
+  const cv::Point2d at = point(want["vents"][0]["centre"]);
+  const auto from = [&](std::size_t a, std::size_t b) {
+    return cv::norm(at - (point(want["face"][a]) + point(want["face"][b])) / 2);
+  };
+  return from(0, 3) < from(1, 2) ? "left" : "right";
+}
+
 void compare_slot(const SlotMarks& got, const json& want, const json& colors) {
   if (!same_strip(got, want)) return;
   if (const std::string text = number_of(want); got.number.text && text != "unknown")
     say_number(got.number, want, text);
-  if (const std::string end = told(want, "vent", "end", {}); got.vent.end && end != "unknown")
+  if (const std::string end = vent_end(want); got.vent.end && end != "unknown")
     say("vent", got.vent.score, *got.vent.end == End::left ? "left" : "right", end);
-  if (const std::string sign = told(want, "sign", "sign", colors);
-      got.sign.sign && sign != "unknown")
+  if (const std::string sign = sign_of(want, colors); got.sign.sign && sign != "unknown")
     say("sign", got.sign.score, *got.sign.sign == Sign::plus ? "+" : "-", sign);
 }
 
@@ -158,8 +169,8 @@ void outer_intervals(const Scene& scene, Nets& nets) {
     bool module = false;
     for (const json& s : strips) module |= middle > s["top"] && middle < s["bottom"];
     const Likeness& l = chain[i].likeness;
-    std::printf("outer\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%d\n", l.border, l.left_end, l.right_end,
-                l.misfit, l.surface, module);
+    std::printf("outer\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%d\n", l.border, l.left_end,
+                l.right_end, l.misfit, l.surface, l.marks, module);
   }
 }
 

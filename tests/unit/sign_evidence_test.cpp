@@ -1,0 +1,56 @@
+// What both ends of a strip tell of its sign, by shape and by colour.
+#include <gtest/gtest.h>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+SignSpot shows(double plus, double minus, std::optional<Sign> color = {}) {
+  SignSpot spot;
+  spot.odds = {plus, minus}, spot.color = color;
+  return spot;
+}
+
+SignMark told(const SignSpot& left, const SignSpot& right) {
+  PlaneView view;
+  view.photo_from_stack = cv::Matx33d::diag({4, 4, 1});  // finer than the network sees it
+  SignsFound found;
+  found.left = left, found.right = right;
+  return resolve_sign(found, End::left, view, {});
+}
+
+TEST(SignEvidence, BothShapesAgree) {
+  const SignMark mark = told(shows(0.999, 0.001), shows(0.001, 0.999));
+  EXPECT_EQ(mark.sign, Sign::plus);
+  EXPECT_GT(mark.score, 0.5);
+}
+
+TEST(SignEvidence, PaintThatHidesAShapeTellsWithTheOtherEnd) {
+  const SignMark mark = told(shows(0, 0, Sign::plus), shows(0.001, 0.999));
+  EXPECT_EQ(mark.sign, Sign::plus);
+  EXPECT_GT(mark.score, told(shows(0, 0), shows(0.001, 0.999)).score);
+}
+
+TEST(SignEvidence, AShapeUnderPaintGivesWayOnlyToColourAndTheOtherEnd) {
+  SignSpot dabbed = shows(0.1, 0.9, Sign::plus);
+  EXPECT_EQ(told(dabbed, shows(0.001, 0.999)).score, 0);  // the paint lies elsewhere
+  dabbed.painted = true;
+  const SignMark mark = told(dabbed, shows(0.001, 0.999));
+  EXPECT_EQ(mark.sign, Sign::plus);
+  EXPECT_GT(mark.score, 0.2);
+  EXPECT_EQ(told(dabbed, shows(0, 0)).score, 0);  // a minus printed in red
+}
+
+TEST(SignEvidence, AColourAgainstTheShapesIsNotTrusted) {
+  EXPECT_EQ(told(shows(0.001, 0.999, Sign::plus), shows(0.999, 0.001)).score, 0);
+  EXPECT_EQ(told(shows(0, 0, Sign::plus), shows(0.999, 0.001)).score, 0);
+  EXPECT_EQ(told(shows(0.999, 0.001), shows(0, 0, Sign::plus)).score, 0);
+}
+
+TEST(SignEvidence, WhereNothingIsSeenNothingIsTold) {
+  EXPECT_FALSE(told(shows(0, 0), shows(0, 0)).sign.has_value());
+}
+
+}  // namespace
+}  // namespace plumbstack
