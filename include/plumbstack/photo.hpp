@@ -7,6 +7,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <vector>
 
 #include "plumbstack/base/result.hpp"
 
@@ -35,5 +36,11 @@ Result<Photo> load_photo(const std::filesystem::path& file, const PhotoOptions& 
 
 /// SHA-256 (FIPS 180-4) as 64 lower-case hex digits.
 std::string sha256_hex(std::span<const std::uint8_t> bytes);
+
+/// A picture as the bytes of a JPEG file (ITU-T T.81, baseline).
+/// @param bgr 8-bit, three channels, at most 65,500 px wide and high
+/// @param quality 1..100
+/// @return empty where the picture is, or is of another kind
+std::vector<unsigned char> jpeg_bytes(const cv::Mat& bgr, int quality);
 
 }  // namespace plumbstack

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "line_fit.hpp"
+#include "plumbstack/base/in_parallel.hpp"
 #include "stagger.hpp"
 
 namespace plumbstack {
@@ -111,13 +112,13 @@ Start lay_on_one(const std::vector<int>& classes, const StripRows& rows,
     for (int k = 0; k < rows.strips(); ++k)
       if (classes[static_cast<std::size_t>(k)] == which) members.push_back(k);
     if (members.size() < 3) continue;
-    Laid best;
-    const std::size_t models = std::min(kModels, members.size());
-    for (std::size_t m = 0; m < models; ++m) {
-      Laid laid = laid_on(members[(2 * m + 1) * members.size() / (2 * models)], members, rows,
-                          aligned, strips, windows);
-      if (m == 0 || laid.score > best.score) best = std::move(laid);
-    }
+    std::vector<Laid> laid(std::min(kModels, members.size()));
+    in_parallel(laid.size(), [&](std::size_t m) {
+      laid[m] = laid_on(members[(2 * m + 1) * members.size() / (2 * laid.size())], members, rows,
+                        aligned, strips, windows);
+    });
+    const Laid& best = *std::max_element(
+        laid.begin(), laid.end(), [](const Laid& a, const Laid& b) { return a.score < b.score; });
     start.score += best.score;
     // The one itself may be roughly seen wrong: most of them are not.
     std::vector<double> off;
@@ -160,12 +161,14 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
       return score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k), pattern, windows,
                    rows.samples, reach);
     };
-    std::vector<Scores> own;
-    for (int k = 0; k < rows.strips(); ++k) own.push_back(scored(k, patterns.others.ptr<float>(k)));
+    std::vector<Scores> own(static_cast<std::size_t>(rows.strips()));
+    in_parallel(own.size(), [&](std::size_t k) {
+      own[k] = scored(static_cast<int>(k), patterns.others.ptr<float>(static_cast<int>(k)));
+    });
     const std::vector<double> of_class[2] = {usual_correlations(own, found.classes, 0),
                                              usual_correlations(own, found.classes, 1)};
     std::vector<int> classes = found.classes;
-    for (std::size_t k = 0; k < own.size(); ++k) {
+    in_parallel(own.size(), [&](std::size_t k) {
       const auto mine = static_cast<std::size_t>(found.classes[k]), other = 1 - mine;
       std::vector<double> sum = together(own[k], of_class[mine]);
       if (round > 0 && round + 1 < kRounds) {  // a module that stands the wrong way round
@@ -176,7 +179,7 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
           sum = turned, classes[k] = static_cast<int>(other);
       }
       found.shifts[k] = best_shift(sum, reach, found.shifts[k], strips[k], rows.px_per_mm).shift;
-    }
+    });
     found.classes = classes;
   }
   return found;

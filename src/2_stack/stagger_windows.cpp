@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "line_fit.hpp"
+#include "plumbstack/base/in_parallel.hpp"
 #include "stagger.hpp"
 
 namespace plumbstack {
@@ -81,10 +82,12 @@ std::vector<std::vector<Reading>> read_windows(const StripRows& rows, const Foun
   const AlignedStrips aligned = align(rows, found.shifts);
   const Patterns patterns = make_patterns(aligned, found.classes);
   const int reach = static_cast<int>(std::lround(kReach * rows.px_per_mm)) + 1;
-  std::vector<Scores> scores;
-  for (int k = 0; k < rows.strips(); ++k)
-    scores.push_back(score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
-                           patterns.others.ptr<float>(k), windows, rows.samples, reach));
+  std::vector<Scores> scores(static_cast<std::size_t>(rows.strips()));
+  in_parallel(scores.size(), [&](std::size_t i) {
+    const int k = static_cast<int>(i);
+    scores[i] = score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
+                      patterns.others.ptr<float>(k), windows, rows.samples, reach);
+  });
   const std::vector<double> of_class[2] = {usual_correlations(scores, found.classes, 0),
                                            usual_correlations(scores, found.classes, 1)};
   std::vector<std::vector<Reading>> readings;

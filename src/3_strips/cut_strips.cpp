@@ -3,6 +3,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "parts.hpp"
+#include "plumbstack/base/in_parallel.hpp"
 
 namespace plumbstack {
 namespace {
@@ -89,9 +90,10 @@ StripCut cut_strip(const Photo& photo, const PlaneView& view, const StripPlace& 
 
 std::vector<StripCut> cut_strips(const Photo& photo, const StackFrame& frame,
                                  const CutStripsOptions& options) {
-  std::vector<StripCut> cuts;
-  for (const StripPlace& place : frame.strips)
-    cuts.push_back(cut_strip(photo, frame.view, place, options));
+  std::vector<StripCut> cuts(frame.strips.size());
+  in_parallel(cuts.size(), [&](std::size_t i) {
+    cuts[i] = cut_strip(photo, frame.view, frame.strips[i], options);
+  });
   return cuts;
 }
 

@@ -12,7 +12,7 @@ namespace {
 
 constexpr int kSize = 32;          // px, of the networks' input
 constexpr double kBesidePx = 2.5;  // how far beside the place the other looks are taken
-constexpr std::array<std::array<double, 2>, 5> kLooks{{{0, 0}, {-1, -1}, {1, -1}, {1, 1}, {-1, 1}}};
+constexpr std::array<std::array<double, 2>, 3> kLooks{{{0, 0}, {-1, -1}, {1, 1}}};
 
 // Probabilities of the network's classes for each place, mean over the looks.
 std::vector<std::vector<double>> read_patches(const Photo& photo, const PlaneView& view,

@@ -30,11 +30,11 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
   for (std::size_t i = 0; i < frame.strips.size(); ++i)
     read.marks.slots.push_back(slot_of(frame, i));
   if (side.number) {
+    if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
     auto writings = find_writings(frame, found.maps);
     add_expected_places(frame, writings);
     NetReader(nets).read(photo, frame, writings);
     note_cover(frame, found.maps, writings);
-    if (!nets.second_reader) nets.second_reader = std::make_shared<TesseractReader>();
     const TwoReaders both{photo, frame.view, nets.calibrations, TrustBar{}.number_fault,
                           *nets.second_reader};
     auto numbers = choose_numbers(pack, side, frame, writings,

@@ -38,29 +38,31 @@ struct TesseractReader::Engine {
   tesseract::TessBaseAPI api;
 };
 
-TesseractReader::TesseractReader(TesseractOptions options) : options_(std::move(options)) {}
-TesseractReader::~TesseractReader() = default;
-
-bool TesseractReader::started() {
-  if (engine_) return true;
-  if (!note_.empty()) return false;
+std::unique_ptr<TesseractReader::Engine> TesseractReader::start(const std::string& folder) {
   auto engine = std::make_unique<Engine>();
   engine->api.SetVariable("debug_file", "/dev/null");  // before Init: it says aloud what it misses
   const std::vector<std::string> names{"load_system_dawg", "load_freq_dawg"};
   const std::vector<std::string> values{"0", "0"};
-  const std::string folder = options_.data_folder.string();
   if (engine->api.Init(folder.empty() ? nullptr : folder.c_str(), "eng", tesseract::OEM_LSTM_ONLY,
-                       nullptr, 0, &names, &values, false) != 0) {
-    note_ =
-        "no second opinion on numbers: Tesseract's eng.traineddata is missing or damaged; "
-        "install tesseract-ocr-eng";
-    return false;
-  }
+                       nullptr, 0, &names, &values, false) != 0)
+    return nullptr;
   // Without the space the engine doubles or drops digits around a gap.
   engine->api.SetVariable("tessedit_char_whitelist", "0123456789 ");
   engine->api.SetPageSegMode(tesseract::PSM_SINGLE_LINE);
-  engine_ = std::move(engine);
-  return true;
+  return engine;
+}
+
+TesseractReader::TesseractReader(TesseractOptions options)
+    : options_(std::move(options)),
+      starting_(std::async(std::launch::async, start, options_.data_folder.string())) {}
+TesseractReader::~TesseractReader() = default;
+
+bool TesseractReader::started() {
+  if (starting_.valid() && !(engine_ = starting_.get()))
+    note_ =
+        "no second opinion on numbers: Tesseract's eng.traineddata is missing or damaged; "
+        "install tesseract-ocr-eng";
+  return engine_ != nullptr;
 }
 
 std::string TesseractReader::digits_at(const cv::Mat& grey, double text_px, double to_px,

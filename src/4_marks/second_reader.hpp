@@ -4,6 +4,7 @@
 
 #include <array>
 #include <filesystem>
+#include <future>
 #include <memory>
 #include <opencv2/core.hpp>
 #include <optional>
@@ -37,9 +38,9 @@ struct TesseractOptions {
   std::array<double, 3> text_px{36, 28, 48};
 };
 
-/// The engine takes an eighth of a second to start and does so with the first crop; without its
-/// data it reads nothing and `note` says why. It keeps buffers: one reader serves one thread at a
-/// time.
+/// The engine takes a third of a second to start and does so on a thread of its own, from the
+/// constructor on; without its data it reads nothing and `note` says why. It keeps buffers: one
+/// reader serves one thread at a time.
 class TesseractReader final : public SecondReader {
  public:
   explicit TesseractReader(TesseractOptions options = {});
@@ -49,11 +50,13 @@ class TesseractReader final : public SecondReader {
 
  private:
   struct Engine;
+  static std::unique_ptr<Engine> start(const std::string& folder);
   bool started();
   std::string digits_at(const cv::Mat& grey, double text_px, double to_px, Tone tone);
   std::optional<SecondReading> read_tone(const cv::Mat& grey, double text_px, Tone tone);
 
   TesseractOptions options_;
+  std::future<std::unique_ptr<Engine>> starting_;
   std::unique_ptr<Engine> engine_;
   std::string note_;
 };

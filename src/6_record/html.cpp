@@ -1,7 +1,7 @@
 #include <cmath>
 #include <cstdio>
-#include <opencv2/imgcodecs.hpp>
 
+#include "plumbstack/photo.hpp"
 #include "report_parts.hpp"
 
 namespace plumbstack {
@@ -39,9 +39,8 @@ std::string base64(const std::vector<unsigned char>& bytes) {
 }
 
 std::string inline_picture(const cv::Mat& picture, const std::string& alt) {
-  std::vector<unsigned char> bytes;
-  if (picture.empty() || !cv::imencode(".jpg", picture, bytes, {cv::IMWRITE_JPEG_QUALITY, 82}))
-    return "<p>(no picture)</p>";
+  const std::vector<unsigned char> bytes = jpeg_bytes(picture, 82);
+  if (bytes.empty()) return "<p>(no picture)</p>";
   return "<img alt=\"" + escaped(alt) + "\" src=\"data:image/jpeg;base64," + base64(bytes) + "\">";
 }
 

@@ -5,10 +5,10 @@
 
 #include <algorithm>
 #include <cerrno>
-#include <opencv2/imgcodecs.hpp>
 #include <set>
 #include <system_error>
 
+#include "plumbstack/photo.hpp"
 #include "plumbstack/record.hpp"
 #include "shrink.hpp"
 
@@ -127,8 +127,8 @@ Result<void> write_record(const fs::path& folder, const Pack& pack, const Check&
   const std::vector<std::string> names = picture_names(check);
   for (std::size_t i = 0; i < check.photos.size(); ++i) {
     const cv::Mat picture = annotated_photo(pack, check, i);
-    std::vector<unsigned char> bytes;
-    if (!cv::imencode(".jpg", picture, bytes, {cv::IMWRITE_JPEG_QUALITY, kJpegQuality}))
+    const std::vector<unsigned char> bytes = jpeg_bytes(picture, kJpegQuality);
+    if (bytes.empty())
       return fail(ErrorCode::internal, "the picture could not be packed as JPEG", names[i]);
     if (auto added =
             staging.add(names[i], reinterpret_cast<const char*>(bytes.data()), bytes.size());

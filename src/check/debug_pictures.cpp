@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cstdio>
 #include <fstream>
-#include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "plumbstack/photo.hpp"
 #include "plumbstack/record.hpp"
 
 namespace plumbstack {
@@ -49,8 +49,7 @@ Result<void> write_file(const fs::path& file, const char* data, std::size_t size
 
 void DebugPictures::write(const std::string& name, const cv::Mat& picture) {
   if (!state_ || picture.empty()) return;
-  std::vector<uchar> bytes;
-  cv::imencode(".jpg", small(picture), bytes, {cv::IMWRITE_JPEG_QUALITY, kJpegQuality});
+  const std::vector<unsigned char> bytes = jpeg_bytes(small(picture), kJpegQuality);
   state_ =
       write_file(photos_.back() / name, reinterpret_cast<const char*>(bytes.data()), bytes.size());
 }

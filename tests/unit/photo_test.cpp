@@ -2,6 +2,8 @@
 
 #include <gmock/gmock.h>
 
+#include <opencv2/imgcodecs.hpp>
+
 #include "files.hpp"
 #include "picture_files.hpp"
 
@@ -219,6 +221,17 @@ TEST(Refusals, LimitIsSettableAndInclusive) {
     ASSERT_FALSE(refused);
     EXPECT_EQ(refused.error().code, ErrorCode::photo_too_large);
   }
+}
+
+// OpenCV's reader of JPEG is another one than ours.
+TEST(WritingJpeg, IsReadBackByOthers) {
+  const cv::Mat shown = test::four_quarters();
+  const std::vector<unsigned char> bytes = jpeg_bytes(shown, 95);
+  EXPECT_LE(difference(cv::imdecode(bytes, cv::IMREAD_COLOR), shown), 12);
+  EXPECT_LT(jpeg_bytes(shown, 30).size(), bytes.size());
+  EXPECT_TRUE(jpeg_bytes({}, 95).empty());
+  EXPECT_TRUE(jpeg_bytes(cv::Mat::zeros(8, 8, CV_8UC1), 95).empty());
+  EXPECT_TRUE(jpeg_bytes(cv::Mat::zeros(2, 70000, CV_8UC3), 95).empty());
 }
 
 TEST(Loading, NamesTheFile) {
