@@ -15,11 +15,11 @@ namespace {
 
 constexpr double kMisfit = 8;      // cost of a step by the square of what it is off, in thicknesses
 constexpr double kGapCost = 0.25;  // of a space between two modules
-constexpr double kHiddenCost = 0.5;  // of each border that is not seen
-constexpr double kWidestGap = 0.36;  // in thicknesses
-constexpr int kMostHidden = 3;       // borders in a row
-constexpr double kEndMm = 6;         // what an end may be off the line of the others by
-constexpr double kOffMm = 2;         // what a border that was not followed may be off by
+constexpr double kHiddenCost = 0.5;                  // of each border that is not seen
+constexpr double kUsualGap = 0.3, kWidestGap = 0.5;  // in thicknesses
+constexpr int kMostHidden = 3;                       // borders in a row
+constexpr double kEndMm = 6;  // what an end may be off the line of the others by
+constexpr double kOffMm = 2;  // what a border that was not followed may be off by
 
 struct Step {
   double cost = 1e9;
@@ -28,7 +28,10 @@ struct Step {
 
 Step step_of(double in_thicknesses) {
   if (in_thicknesses < 0.06) return {};
-  if (in_thicknesses < kWidestGap) return {kGapCost, 0};
+  if (in_thicknesses < kWidestGap) {
+    const double over = std::max(0.0, in_thicknesses - kUsualGap);
+    return {kGapCost + kMisfit * over * over, 0};
+  }
   const int modules = std::max(1, static_cast<int>(std::lround(in_thicknesses)));
   const double off = in_thicknesses - modules;
   if (modules > kMostHidden + 1 || std::abs(off) > 0.3) return {};

@@ -194,11 +194,16 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
   std::vector<double> along;
   for (const RoughStrip& s : strips) along.push_back((s.top + s.bottom) / 2);
   Found found = find_shifts(rows, strips, windows);
+  const std::vector<Settled> settled = settle_shifts(rows, strips, windows, found);
+  for (std::size_t k = 0; k < strips.size(); ++k) found.shifts[k] = settled[k].shift;
   Agreed agreed;
   for (int round = 0; round < 2; ++round) {
     Table table = read_windows(rows, found, windows);
-    for (std::size_t k = 0; k < strips.size(); ++k)
-      table[k].push_back({strips[k].shift, strips[k].shift_sd, true});
+    for (std::size_t k = 0; k < strips.size(); ++k) {
+      const RoughStrip& rough = strips[k];
+      const bool borne_out = std::abs(rough.shift - settled[k].shift) < 3 * rough.shift_sd;
+      table[k].push_back({rough.shift, rough.shift_sd, borne_out});
+    }
     agreed = agree(std::move(table), found.shifts, along);
     found.shifts = agreed.shifts;
   }
@@ -216,8 +221,8 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
   for (std::size_t k = 0; k < strips.size(); ++k) {
     // Half the offset goes to either class once the line is drawn through both.
     const double common = std::hypot(of_line, offset.sd / 2, least_deviation(rows));
-    stagger.push_back(
-        {off[k], std::hypot(agreed.sds[k], common), found.shifts[k], found.classes[k]});
+    stagger.push_back({off[k], std::hypot(agreed.sds[k], common, settled[k].doubt), found.shifts[k],
+                       found.classes[k]});
   }
   return stagger;
 }

@@ -33,6 +33,13 @@ struct Found {
 Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                   const Windows& windows);
 
+/// Of all that each strip's shift may be, the likeliest, and how far off it the others are.
+struct Settled {
+  double shift = 0, doubt = 0;  // mm; doubt: root of the mean square over what lies elsewhere
+};
+std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
+                                   const Windows& windows, const Found& found);
+
 /// What one part of one strip says of the strip's shift.
 struct Reading {
   double mm = 0, sd = 0;

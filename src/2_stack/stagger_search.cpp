@@ -185,4 +185,65 @@ Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
   return found;
 }
 
+namespace {
+
+double log_normal(double off, double sd) {
+  return -0.5 * off * off / (sd * sd) - std::log(sd * std::sqrt(2 * CV_PI));
+}
+
+// Of a value that is mostly near, and at times anywhere.
+double log_mostly(double off, double sd, double astray) {
+  return std::log((1 - astray) * std::exp(log_normal(off, sd)) + astray / (2 * kRoughReach));
+}
+
+// Nearly all modules stand in line; each end may be seen wrong by itself.
+double log_prior(const RoughStrip& rough, double shift) {
+  constexpr double kInLine = 0.7, kEnd = 0.5;            // mm
+  constexpr double kOutOfLine = 0.03, kEndAstray = 0.1;  // shares
+  double sum = log_mostly(shift, kInLine, kOutOfLine);
+  for (const auto& end : {rough.left, rough.right})
+    if (end) sum += log_mostly(*end - shift, kEnd, kEndAstray);
+  return sum;
+}
+
+}  // namespace
+
+std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
+                                   const Windows& windows, const Found& found) {
+  // Windows share what is wrong with the pattern, dirt and light: they count for less than they
+  // say.
+  constexpr double kWorth = 0.5, kOwn = 1;  // kOwn in mm: within this it is one and the same place
+  const AlignedStrips aligned = align(rows, found.shifts);
+  const Patterns patterns = make_patterns(aligned, found.classes);
+  const int reach = static_cast<int>(std::lround(kRoughReach * rows.px_per_mm));
+  std::vector<Scores> scores(strips.size());
+  in_parallel(scores.size(), [&](std::size_t i) {
+    const int k = static_cast<int>(i);
+    scores[i] = score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
+                      patterns.others.ptr<float>(k), windows, rows.samples, reach);
+  });
+  const std::vector<double> of_class[2] = {usual_correlations(scores, found.classes, 0),
+                                           usual_correlations(scores, found.classes, 1)};
+  std::vector<Settled> settled;
+  for (std::size_t k = 0; k < scores.size(); ++k) {
+    std::vector<double> log = together(scores[k], of_class[found.classes[k]]);
+    const auto shift = [&](std::size_t i) {
+      return found.shifts[k] + (static_cast<int>(i) - reach) / rows.px_per_mm;
+    };
+    for (std::size_t i = 0; i < log.size(); ++i)
+      log[i] = kWorth * log[i] + log_prior(strips[k], shift(i));
+    const auto top = std::max_element(log.begin(), log.end());
+    const double best = shift(static_cast<std::size_t>(top - log.begin()));
+    double sum = 0, elsewhere = 0;
+    for (std::size_t i = 0; i < log.size(); ++i) {
+      const double p = std::exp(log[i] - *top), off = shift(i) - best;
+      sum += p;
+      if (std::abs(off) > kOwn) elsewhere += p * off * off;
+    }
+    const bool the_same = std::abs(best - found.shifts[k]) < 1.5 / rows.px_per_mm;
+    settled.push_back({the_same ? found.shifts[k] : best, std::sqrt(elsewhere / sum)});
+  }
+  return settled;
+}
+
 }  // namespace plumbstack

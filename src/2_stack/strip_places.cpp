@@ -50,7 +50,7 @@ std::vector<std::optional<double>> off_line(const std::vector<EndPoint>& ends) {
 RoughStrip rough_strip(double top, double bottom, const std::optional<double>& l,
                        const std::optional<double>& r) {
   constexpr double kEnds = 0.5, kUnseen = 1.5;  // mm
-  RoughStrip rough{top, bottom, 0, kUnseen};
+  RoughStrip rough{top, bottom, 0, kUnseen, l, r};
   if (l && r)
     rough.shift = (*l + *r) / 2, rough.shift_sd = std::hypot(kEnds, (*l - *r) / 2);
   else if (l || r)
@@ -69,20 +69,6 @@ std::vector<RoughStrip> rough_strips(const PlaneView& maps_view, const PlaneView
                                 carried(maps_view, view, {strip / 2, strips[i].bottom}).y, left[i],
                                 right[i]));
   return rough;
-}
-
-// The pattern is laid on its fellows around where the ends have it, and ribs at a pitch of some
-// millimetres can be laid one on the next. What no end bears out is not believed: the deviation
-// says by how much.
-double contradiction(double stagger, const std::optional<double>& left,
-                     const std::optional<double>& right) {
-  constexpr double kBorneOut = 1.5;  // mm: what an end may be off by
-  const double from_left = std::abs(stagger - left.value_or(right.value_or(0))),
-               from_right = std::abs(stagger - right.value_or(left.value_or(0)));
-  // Nearly all modules are in line: that one end bears out alone. To be far off takes both.
-  const double apart = std::abs(stagger) > kBorneOut ? std::max(from_left, from_right)
-                                                     : std::min(from_left, from_right);
-  return apart > kBorneOut ? apart : 0;
 }
 
 double half_thickness(const std::vector<RoughStrip>& strips) {
@@ -128,7 +114,7 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
     place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
     if (i < gaps.size()) place.gap_mm = gaps[i];
     place.stagger_mm = stagger[i].mm;
-    place.stagger_sd_mm = std::max(stagger[i].sd, contradiction(stagger[i].mm, left[i], right[i]));
+    place.stagger_sd_mm = stagger[i].sd;
     constexpr double kMeasured = 0.4;  // mm: less than what a guess at the ends could claim
     place.ends_seen = left[i] || right[i] || stagger[i].sd < kMeasured;
     place.left_mm = place.stagger_mm;

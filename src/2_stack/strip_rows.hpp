@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <functional>
 #include <opencv2/core.hpp>
+#include <optional>
 #include <vector>
 
 #include "plumbstack/stack.hpp"
@@ -16,6 +17,7 @@ struct RoughStrip {
   double top = 0, bottom = 0;
   double shift = 0;     // of the strip along x, as its ends seen coarsely say; 0 = unknown
   double shift_sd = 1;  // mm
+  std::optional<double> left = {}, right = {};  // where each end has it, as far as it is seen
 };
 
 inline constexpr int kBands = 6;            // across the thickness

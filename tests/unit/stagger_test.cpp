@@ -159,6 +159,29 @@ TEST(Stagger, NothingSeenStaysUnsure) {
   for (const Stagger& s : measure_stagger(rows, rough, kStrip)) EXPECT_GT(s.sd, 0.45);
 }
 
+// A network that has seen a hundred ends in line may see the next one there, too.
+TEST(Stagger, EndsThatAreSeenInLineDoNotHideAModuleThatIsFarOff) {
+  std::vector<Module> modules = stack_of(14, 5);
+  modules[6].off = 4.2;
+  std::vector<RoughStrip> rough = roughly(modules, 11);
+  rough[6].shift = 0.2, rough[6].left = -0.3, rough[6].right = 0.7;
+  const Measured m = measured(modules, rough);
+  EXPECT_NEAR(m.stagger[6].mm, m.truth[6], 0.25);
+  EXPECT_LT(m.stagger[6].sd, 0.3);
+}
+
+// One end that stands far out, and nothing else to tell by: neither its place nor the line is sure.
+TEST(Stagger, OneFarEndAloneIsNotBelieved) {
+  const std::vector<Module> modules = stack_of(8, 13);
+  const cv::Mat blank(700, 690, CV_8UC3, cv::Scalar::all(90));
+  std::vector<RoughStrip> rough = roughly(modules, 2);
+  rough[5].right = rough[5].shift = -7.8;
+  const StripRows rows = cut_strip_rows(blank, straight_on(blank.size()), rough, kStrip, open);
+  const Stagger lone = measure_stagger(rows, rough, kStrip)[5];
+  EXPECT_LT(std::abs(lone.mm), 2);
+  EXPECT_GT(lone.sd, 1);
+}
+
 TEST(Centres, GapsToPartsOfAMillimetre) {
   std::vector<Module> modules = stack_of(14, 17);
   for (std::size_t k = 5; k < modules.size(); ++k) modules[k].top += 2.8;
