@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 
+#include "plumbstack/base/in_parallel.hpp"
 #include "reader_parts.hpp"
 
 namespace plumbstack {
@@ -50,24 +51,22 @@ CropPlace place_of(const Writing& w, bool turned, const StripPlace& strip) {
 
 using Crop = cv::Mat (&)(const Photo&, const PlaneView&, const CropPlace&);
 
-cv::Mat crops_of(const Photo& photo, const PlaneView& view, const std::vector<Task*>& tasks,
-                 Crop crop) {
-  std::vector<cv::Mat> crops;
-  for (const Task* t : tasks) crops.push_back(crop(photo, view, t->place));
-  return cv::dnn::blobFromImages(crops);
+std::vector<cv::Mat> crops_of(const Photo& photo, const PlaneView& view,
+                              const std::vector<Task*>& tasks, Crop crop) {
+  std::vector<cv::Mat> crops(tasks.size());
+  in_parallel(crops.size(), [&](std::size_t i) { crops[i] = crop(photo, view, tasks[i]->place); });
+  return crops;
 }
 
-void read_columns(const cv::Mat& crops, Nets& nets, const std::vector<Task*>& tasks) {
-  nets.reader.setInput(crops);
-  const cv::Mat out = nets.reader.forward();
+void read_columns(const std::vector<cv::Mat>& crops, Nets& nets, const std::vector<Task*>& tasks) {
+  const cv::Mat out = nets.reader.run(crops);
   for (std::size_t i = 0; i < tasks.size(); ++i)
     tasks[i]->columns =
         columns_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.reader_temperature);
 }
 
-void read_places(const cv::Mat& crops, Nets& nets, const std::vector<Task*>& tasks) {
-  nets.places.setInput(crops);
-  const cv::Mat out = nets.places.forward();
+void read_places(const std::vector<cv::Mat>& crops, Nets& nets, const std::vector<Task*>& tasks) {
+  const cv::Mat out = nets.places.run(crops);
   for (std::size_t i = 0; i < tasks.size(); ++i)
     tasks[i]->places.push_back(
         places_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.places_temperature));

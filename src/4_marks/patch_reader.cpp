@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numeric>
 
+#include "plumbstack/base/in_parallel.hpp"
 #include "reader_parts.hpp"
 
 namespace plumbstack {
@@ -17,22 +18,21 @@ constexpr std::array<std::array<double, 2>, 3> kLooks{{{0, 0}, {-1, -1}, {1, 1}}
 // Probabilities of the network's classes for each place, mean over the looks.
 std::vector<std::vector<double>> read_patches(const Photo& photo, const PlaneView& view,
                                               const std::vector<cv::Point2d>& places_mm,
-                                              cv::dnn::Net& net, double px_per_mm,
-                                              std::size_t looks) {
+                                              CropNet& net, double px_per_mm, std::size_t looks) {
   if (places_mm.empty()) return {};
   looks = std::min(looks, kLooks.size());
-  std::vector<cv::Mat> patches;
-  for (const cv::Point2d& place : places_mm)
-    for (std::size_t k = 0; k < looks; ++k)
-      patches.push_back(
-          grey_crop(photo, view,
-                    {place + kBesidePx / px_per_mm * cv::Point2d(kLooks[k][0], kLooks[k][1]),
-                     0,
-                     px_per_mm,
-                     {kSize, kSize}}));
-  net.setInput(cv::dnn::blobFromImages(patches));
-  const cv::Mat out = net.forward();
-  const auto classes = static_cast<std::size_t>(out.size[1]);
+  std::vector<cv::Mat> patches(places_mm.size() * looks);
+  in_parallel(patches.size(), [&](std::size_t i) {
+    const auto& beside = kLooks[i % looks];
+    patches[i] =
+        grey_crop(photo, view,
+                  {places_mm[i / looks] + kBesidePx / px_per_mm * cv::Point2d(beside[0], beside[1]),
+                   0,
+                   px_per_mm,
+                   {kSize, kSize}});
+  });
+  const cv::Mat out = net.run(patches);
+  const auto classes = static_cast<std::size_t>(out.cols);
   std::vector<std::vector<double>> odds(places_mm.size(), std::vector<double>(classes, 0.0));
   for (std::size_t i = 0; i < patches.size(); ++i) {
     const float* logit = out.ptr<float>(static_cast<int>(i));

@@ -1,7 +1,13 @@
 #include "plumbstack/nets.hpp"
 
+#include <algorithm>
+
+#include "plumbstack/base/in_parallel.hpp"
+
 namespace plumbstack {
 namespace {
+
+constexpr int kMostCopies = 4;  // more threads than that are better used for other photos
 
 // OpenCV reports a missing, truncated or foreign file by an exception; it ends here.
 Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
@@ -24,18 +30,45 @@ Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
 
 Result<Nets> load_nets(const std::filesystem::path& folder) {
   Nets nets;
-  const std::pair<const char*, cv::dnn::Net*> wanted[] = {
-      {"finder.onnx", &nets.finder}, {"face.onnx", &nets.face}, {"reader.onnx", &nets.reader},
-      {"places.onnx", &nets.places}, {"sign.onnx", &nets.sign}, {"vent.onnx", &nets.vent}};
-  for (const auto& [name, net] : wanted) {
+  const std::pair<const char*, cv::dnn::Net*> of_views[] = {{"finder.onnx", &nets.finder},
+                                                            {"face.onnx", &nets.face}};
+  for (const auto& [name, net] : of_views) {
     Result<cv::dnn::Net> loaded = load_net(folder / name);
     if (!loaded) return tl::unexpected<Error>(loaded.error());
     *net = std::move(*loaded);
+  }
+  const std::pair<const char*, CropNet*> of_crops[] = {{"reader.onnx", &nets.reader},
+                                                       {"places.onnx", &nets.places},
+                                                       {"sign.onnx", &nets.sign},
+                                                       {"vent.onnx", &nets.vent}};
+  for (const auto& [name, net] : of_crops) {
+    std::vector<cv::dnn::Net> copies;
+    for (int k = 0; k < std::clamp(cv::getNumThreads(), 1, kMostCopies); ++k) {
+      Result<cv::dnn::Net> loaded = load_net(folder / name);
+      if (!loaded) return tl::unexpected<Error>(loaded.error());
+      copies.push_back(std::move(*loaded));
+    }
+    *net = CropNet(std::move(copies));
   }
   Result<Calibrations> calibrations = load_calibrations(folder);
   if (!calibrations) return tl::unexpected<Error>(calibrations.error());
   nets.calibrations = std::move(*calibrations);
   return nets;
+}
+
+cv::Mat CropNet::run(const std::vector<cv::Mat>& crops) {
+  const std::size_t parts = std::min(copies_.size(), crops.size());
+  std::vector<cv::Mat> outputs(parts);
+  in_parallel(parts, [&](std::size_t k) {
+    const auto at = [&](std::size_t part) {
+      return crops.begin() + static_cast<std::ptrdiff_t>(part * crops.size() / parts);
+    };
+    copies_[k].setInput(cv::dnn::blobFromImages(std::vector<cv::Mat>(at(k), at(k + 1))));
+    outputs[k] = copies_[k].forward().reshape(1, static_cast<int>(at(k + 1) - at(k)));
+  });
+  cv::Mat all;
+  cv::vconcat(outputs, all);
+  return all;
 }
 
 Result<std::vector<cv::Mat>> run_planes(cv::dnn::Net& net, const cv::Mat& bgr) {
