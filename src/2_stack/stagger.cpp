@@ -190,6 +190,7 @@ double least_deviation(const StripRows& rows) {
 
 std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<RoughStrip>& strips,
                                      double strip_mm) {
+  constexpr double kWandering = 0.3;  // mm: what the windows may find off the place they were told
   const Windows windows = lay_windows(rows, strip_mm);
   std::vector<double> along;
   for (const RoughStrip& s : strips) along.push_back((s.top + s.bottom) / 2);
@@ -207,6 +208,10 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
     agreed = agree(std::move(table), found.shifts, along);
     found.shifts = agreed.shifts;
   }
+  for (std::size_t k = 0; k < strips.size(); ++k) {
+    const double moved = std::abs(agreed.shifts[k] - settled[k].shift);
+    agreed.sds[k] = std::hypot(agreed.sds[k], settled[k].doubt, std::max(0.0, moved - kWandering));
+  }
   const Offset offset = class_offset(rows, found, along, strip_mm);
   std::vector<cv::Point2d> points;
   for (std::size_t k = 0; k < strips.size(); ++k) {
@@ -221,8 +226,8 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
   for (std::size_t k = 0; k < strips.size(); ++k) {
     // Half the offset goes to either class once the line is drawn through both.
     const double common = std::hypot(of_line, offset.sd / 2, least_deviation(rows));
-    stagger.push_back({off[k], std::hypot(agreed.sds[k], common, settled[k].doubt), found.shifts[k],
-                       found.classes[k]});
+    stagger.push_back(
+        {off[k], std::hypot(agreed.sds[k], common), found.shifts[k], found.classes[k]});
   }
   return stagger;
 }

@@ -199,7 +199,7 @@ double log_mostly(double off, double sd, double astray) {
 // Nearly all modules stand in line; each end may be seen wrong by itself.
 double log_prior(const RoughStrip& rough, double shift) {
   constexpr double kInLine = 0.7, kEnd = 0.5;            // mm
-  constexpr double kOutOfLine = 0.03, kEndAstray = 0.1;  // shares
+  constexpr double kOutOfLine = 0.05, kEndAstray = 0.1;  // shares
   double sum = log_mostly(shift, kInLine, kOutOfLine);
   for (const auto& end : {rough.left, rough.right})
     if (end) sum += log_mostly(*end - shift, kEnd, kEndAstray);
@@ -210,9 +210,9 @@ double log_prior(const RoughStrip& rough, double shift) {
 
 std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                                    const Windows& windows, const Found& found) {
-  // Windows share what is wrong with the pattern, dirt and light: they count for less than they
-  // say.
-  constexpr double kWorth = 0.5, kOwn = 1;  // kOwn in mm: within this it is one and the same place
+  constexpr double kWorth = 0.5;         // of what the windows say: they share the pattern's faults
+  constexpr double kOtherMould = 0.005;  // share of modules that the pattern says nothing of
+  constexpr double kOwn = 1;             // mm: within this it is one and the same place
   const AlignedStrips aligned = align(rows, found.shifts);
   const Patterns patterns = make_patterns(aligned, found.classes);
   const int reach = static_cast<int>(std::lround(kRoughReach * rows.px_per_mm));
@@ -226,22 +226,26 @@ std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<Roug
                                            usual_correlations(scores, found.classes, 1)};
   std::vector<Settled> settled;
   for (std::size_t k = 0; k < scores.size(); ++k) {
-    std::vector<double> log = together(scores[k], of_class[found.classes[k]]);
+    std::vector<double> p = together(scores[k], of_class[found.classes[k]]);
+    const double most = *std::max_element(p.begin(), p.end());
+    double sum = 0;
+    for (double& one : p) sum += one = std::exp(kWorth * (one - most));
     const auto shift = [&](std::size_t i) {
       return found.shifts[k] + (static_cast<int>(i) - reach) / rows.px_per_mm;
     };
-    for (std::size_t i = 0; i < log.size(); ++i)
-      log[i] = kWorth * log[i] + log_prior(strips[k], shift(i));
-    const auto top = std::max_element(log.begin(), log.end());
-    const double best = shift(static_cast<std::size_t>(top - log.begin()));
-    double sum = 0, elsewhere = 0;
-    for (std::size_t i = 0; i < log.size(); ++i) {
-      const double p = std::exp(log[i] - *top), off = shift(i) - best;
-      sum += p;
-      if (std::abs(off) > kOwn) elsewhere += p * off * off;
+    for (std::size_t i = 0; i < p.size(); ++i)
+      p[i] = ((1 - kOtherMould) * p[i] / sum + kOtherMould / static_cast<double>(p.size())) *
+             std::exp(log_prior(strips[k], shift(i)));
+    const double best =
+        shift(static_cast<std::size_t>(std::max_element(p.begin(), p.end()) - p.begin()));
+    double all = 0, elsewhere = 0;
+    for (std::size_t i = 0; i < p.size(); ++i) {
+      const double off = std::abs(shift(i) - best);
+      all += p[i];
+      if (off > kOwn) elsewhere += p[i] * off * off;
     }
     const bool the_same = std::abs(best - found.shifts[k]) < 1.5 / rows.px_per_mm;
-    settled.push_back({the_same ? found.shifts[k] : best, std::sqrt(elsewhere / sum)});
+    settled.push_back({the_same ? found.shifts[k] : best, std::sqrt(elsewhere / all)});
   }
   return settled;
 }
