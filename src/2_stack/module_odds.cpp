@@ -15,7 +15,7 @@ double module_probability(const Likeness& l) {
   const double ends = std::min(l.left_end, 1.5) + std::min(l.right_end, 1.5);
   const double unmarked = 1 - std::min(l.marks / kMostMarks, 1.0);
   const double log_odds = -3.05 + 4.09 * std::min(l.border, 1.5) + 2.82 * ends - 8.95 * l.misfit -
-                          1.85 * std::log(std::clamp(l.surface, 0.5, 6.0)) - 5.9 * unmarked;
+                          1.85 * std::log(std::clamp(l.surface, 0.5, 6.0)) - 2.2 * unmarked;
   return 1 / (1 + std::exp(-log_odds));
 }
 

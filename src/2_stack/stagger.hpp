@@ -33,6 +33,12 @@ struct Found {
 Found find_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                   const Windows& windows);
 
+inline constexpr double kRoughReach = 10;  // mm: no strip is sought further off
+
+/// Log likelihood of all windows together, a value a shift. No window counts for much more than
+/// `usual`, what its class reaches there; windows overlap by half.
+std::vector<double> together(const Scores& scores, const std::vector<double>& usual);
+
 /// Of all that each strip's shift may be, the likeliest, and how far off it the others are.
 struct Settled {
   double shift = 0, doubt = 0;  // mm; doubt: root of the mean square over what lies elsewhere
