@@ -3,7 +3,10 @@
 // stand in line are weighed as probabilities, place by place.
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <opencv2/imgproc.hpp>
 
+#include "line_fit.hpp"
 #include "plumbstack/base/in_parallel.hpp"
 #include "stagger.hpp"
 
@@ -49,13 +52,25 @@ double log_prior(const RoughStrip& rough, double shift) {
   return sum;
 }
 
+// What a pattern's fit at a place is worth as a probability of the strip's being there: a module of
+// another mould has its panels a millimetre or two elsewhere, and at times something else fits.
+std::vector<double> with_faults(const std::vector<double>& fit, double px_per_mm) {
+  constexpr double kOtherMould = 0.005, kElsewhereMm = 1.5, kAnything = 0.0002;
+  const cv::Mat fits =
+      cv::Mat(fit, true).reshape(1, 1) / std::accumulate(fit.begin(), fit.end(), 0.0);
+  cv::Mat spread;
+  cv::GaussianBlur(fits, spread, {}, kElsewhereMm * px_per_mm, 0, cv::BORDER_CONSTANT);
+  const cv::Mat all =
+      (1 - kOtherMould) * fits + kOtherMould * spread + kAnything / static_cast<double>(fit.size());
+  return {all.begin<double>(), all.end<double>()};
+}
+
 }  // namespace
 
 std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                                    const Windows& windows, const Found& found) {
-  constexpr double kWorth = 0.5;         // of what the windows say: they share the pattern's faults
-  constexpr double kOtherMould = 0.005;  // share of modules that the pattern says nothing of
-  constexpr double kOwn = 1;             // mm: within this it is one and the same place
+  constexpr double kWorth = 0.5;  // of what the windows say: they share the pattern's faults
+  constexpr double kOwn = 1;      // mm: within this it is one and the same place
   const AlignedStrips aligned = align(rows, found.shifts);
   const Patterns patterns = make_patterns(aligned, found.classes);
   const int reach = static_cast<int>(std::lround(kRoughReach * rows.px_per_mm));
@@ -67,18 +82,21 @@ std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<Roug
   });
   const std::vector<double> of_class[2] = {usual_correlations(scores, found.classes, 0),
                                            usual_correlations(scores, found.classes, 1)};
+  std::vector<cv::Point2d> points;
+  for (std::size_t k = 0; k < strips.size(); ++k)
+    points.emplace_back((strips[k].top + strips[k].bottom) / 2, found.shifts[k]);
+  const Line line = robust_line(points);  // the ends are given off theirs
   std::vector<Settled> settled;
   for (std::size_t k = 0; k < scores.size(); ++k) {
     std::vector<double> p = together(scores[k], of_class[found.classes[k]]);
     const double most = *std::max_element(p.begin(), p.end());
-    double sum = 0;
-    for (double& one : p) sum += one = std::exp(kWorth * (one - most));
+    for (double& one : p) one = std::exp(kWorth * (one - most));
+    p = with_faults(p, rows.px_per_mm);
     const auto shift = [&](std::size_t i) {
       return found.shifts[k] + (static_cast<int>(i) - reach) / rows.px_per_mm;
     };
     for (std::size_t i = 0; i < p.size(); ++i)
-      p[i] = ((1 - kOtherMould) * p[i] / sum + kOtherMould / static_cast<double>(p.size())) *
-             std::exp(log_prior(strips[k], shift(i)));
+      p[i] *= std::exp(log_prior(strips[k], shift(i) - line.at(points[k].x)));
     const double best =
         shift(static_cast<std::size_t>(std::max_element(p.begin(), p.end()) - p.begin()));
     double all = 0, elsewhere = 0;
