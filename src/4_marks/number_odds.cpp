@@ -30,10 +30,10 @@ double number_probability(const NumberEvidence& e) {
   // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
-      logistic(3.445 + 1.004 * log_odds(e.places, kLeast) + 0.275 * log_odds(e.columns, kLeast) +
-               0.560 * nothing - 0.410 * std::min(e.off_column, kFarOff));
-  const double hidden = logistic(-0.956 + 0.253 * log_odds(e.covered, kLeastCover) +
-                                 0.996 * log_odds(e.nothing, kLeastForAll));
+      logistic(3.842 + 1.081 * log_odds(e.places, kLeast) + 0.282 * log_odds(e.columns, kLeast) +
+               0.653 * nothing - 0.430 * std::min(e.off_column, kFarOff));
+  const double hidden = logistic(-1.458 + 0.285 * log_odds(e.covered, kLeastCover) +
+                                 0.982 * log_odds(e.nothing, kLeastForAll));
   return e.way * read * (1 - hidden);
 }
 
