@@ -1,6 +1,7 @@
 // Which of all places a strip lies at: its pattern may be laid on the wrong rib, or be of another
 // mould; each end may be seen wrong. What the windows find, what the ends say and that modules
-// stand in line are weighed as probabilities, place by place.
+// stand in line are weighed as probabilities, place by place. How often each goes wrong, and by how
+// much, is estimated (no source).
 #include <algorithm>
 #include <cmath>
 #include <numeric>

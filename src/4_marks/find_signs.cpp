@@ -1,6 +1,6 @@
 // Where to look comes from the column in which the signs of this stack stand; what stands there is
 // read by the sign network, and where the pack names colours, by colour. All evidence of a strip,
-// that of its other end turned round, is weighed together.
+// what the face network saw there and that of its other end turned round, is weighed together.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -13,6 +13,7 @@ namespace {
 constexpr double kFloor = 0.05;    // of the planes
 constexpr double kEndShare = 0.3;  // a sign belongs to an end within this share of the strip
 constexpr double kReachMm = 6;     // around the column
+constexpr double kNearMm = 4;      // what the planes may be off by
 constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
 constexpr double kColorMm2 = 1.5;   // a dot of 1.4 mm across; less is dirt
@@ -94,6 +95,13 @@ void look_around(const Photo& photo, const PlaneView& view, Nets& nets,
       odds[which[i]] = there[i], places[which[i]] = better[i];
 }
 
+// Of a plane's highest peak by a place that both networks may see a little beside each other.
+double height_at(const FaceMaps& maps, FacePlane plane, cv::Point2d mm) {
+  const auto peaks =
+      peaks_in(maps, plane, {mm.x - kNearMm, mm.y - kNearMm, 2 * kNearMm, 2 * kNearMm}, kFloor);
+  return peaks.empty() ? 0 : peaks.front().height;
+}
+
 struct Asked {  // one place to read, and where the answer goes
   cv::Point2d mm;
   SignSpot* spot;
@@ -120,11 +128,16 @@ void add_colors(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
   spot.painted = cv::norm(painted->mm - spot.centre_mm) < kDabMm;
 }
 
+double of_sign(const SignOdds& odds, Sign sign) {
+  return sign == Sign::plus ? odds.plus : odds.minus;
+}
+
 // How well the spot fits a sign; what shows nothing fits both alike.
 double fit(const SignSpot& spot, Sign sign) {
-  const double shape = sign == Sign::plus ? spot.odds.plus : spot.odds.minus;
   const double nothing = std::max(0.0, 1 - spot.odds.plus - spot.odds.minus);
-  return (kLeastFit + shape + nothing / 2) * (spot.color && *spot.color == sign ? kColorOdds : 1);
+  return (kLeastFit + of_sign(spot.odds, sign) + nothing / 2) *
+         (kFloor + of_sign(spot.at_first_sight, sign)) *
+         (spot.color && *spot.color == sign ? kColorOdds : 1);
 }
 
 bool contradicts_itself(const SignSpot& spot) {
@@ -174,6 +187,8 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
     const double share = in_sight(maps, places[k]);  // what is covered shows nothing of a sign
     asked[k].spot->odds = {odds[k].plus * share, odds[k].minus * share};
     asked[k].spot->centre_mm = places[k];
+    asked[k].spot->at_first_sight = {share * height_at(maps, FacePlane::plus, places[k]),
+                                     share * height_at(maps, FacePlane::minus, places[k])};
   }
   if (!rule.colors.empty())
     for (SignsFound& f : found)
@@ -187,9 +202,9 @@ SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
   SignSpot own = !named ? found.whole : *named == End::left ? found.left : found.right;
   SignSpot far = !named ? SignSpot{} : *named == End::left ? found.right : found.left;
   if (hidden_by_paint(own, far))
-    own.odds = {};
+    own.odds = own.at_first_sight = {};
   else if (hidden_by_paint(far, own))
-    far.odds = {};
+    far.odds = far.at_first_sight = {};
   const double plus = fit(own, Sign::plus) * fit(far, Sign::minus),
                minus = fit(own, Sign::minus) * fit(far, Sign::plus);
   SignMark mark;

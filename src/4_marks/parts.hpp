@@ -120,6 +120,7 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
 /// What one place of a strip tells of a sign.
 struct SignSpot {
   SignOdds odds;              // by shape, of what is in sight
+  SignOdds at_first_sight;    // heights of the face network's planes there
   std::optional<Sign> color;  // by colour, where the pack names colours
   bool painted = false;       // the colour lies on the very place: the shape may not show
   cv::Rect2d box;             // where on the side it was looked for, mm

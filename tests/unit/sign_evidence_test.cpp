@@ -26,6 +26,14 @@ TEST(SignEvidence, BothShapesAgree) {
   EXPECT_GT(mark.score, 0.5);
 }
 
+TEST(SignEvidence, WhatTheFaceNetworkSawCountsToo) {
+  SignSpot seen_twice = shows(0.6, 0.3), seen_otherwise = seen_twice;
+  seen_twice.at_first_sight = {0.9, 0}, seen_otherwise.at_first_sight = {0, 0.9};
+  const double once = told(shows(0.6, 0.3), {}).score;
+  EXPECT_GT(told(seen_twice, {}).score, 2 * once);
+  EXPECT_EQ(told(seen_otherwise, {}).sign, Sign::minus);
+}
+
 TEST(SignEvidence, PaintThatHidesAShapeTellsWithTheOtherEnd) {
   const SignMark mark = told(shows(0, 0, Sign::plus), shows(0.001, 0.999));
   EXPECT_EQ(mark.sign, Sign::plus);
@@ -35,7 +43,7 @@ TEST(SignEvidence, PaintThatHidesAShapeTellsWithTheOtherEnd) {
 TEST(SignEvidence, AShapeUnderPaintGivesWayOnlyToColourAndTheOtherEnd) {
   SignSpot dabbed = shows(0.1, 0.9, Sign::plus);
   EXPECT_EQ(told(dabbed, shows(0.001, 0.999)).score, 0);  // the paint lies elsewhere
-  dabbed.painted = true;
+  dabbed.painted = true, dabbed.at_first_sight = {0, 0.9};
   const SignMark mark = told(dabbed, shows(0.001, 0.999));
   EXPECT_EQ(mark.sign, Sign::plus);
   EXPECT_GT(mark.score, 0.2);
