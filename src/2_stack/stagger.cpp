@@ -196,7 +196,8 @@ std::vector<Stagger> measure_stagger(const StripRows& rows, const std::vector<Ro
   for (const RoughStrip& s : strips) along.push_back((s.top + s.bottom) / 2);
   Found found = find_shifts(rows, strips, windows);
   const std::vector<Settled> settled = settle_shifts(rows, strips, windows, found);
-  for (std::size_t k = 0; k < strips.size(); ++k) found.shifts[k] = settled[k].shift;
+  for (std::size_t k = 0; k < strips.size(); ++k)
+    found.shifts[k] = settled[k].shift, found.classes[k] = settled[k].way;
   Agreed agreed;
   for (int round = 0; round < 2; ++round) {
     Table table = read_windows(rows, found, windows);

@@ -41,7 +41,9 @@ std::vector<double> together(const Scores& scores, const std::vector<double>& us
 
 /// Of all that each strip's shift may be, the likeliest, and how far off it the others are.
 struct Settled {
-  double shift = 0, doubt = 0;  // mm; doubt: root of the mean square over what lies elsewhere
+  double shift = 0;  // mm
+  int way = 0;       // as Stagger::way
+  double doubt = 0;  // mm: root of the mean square over what lies elsewhere
 };
 std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<RoughStrip>& strips,
                                    const Windows& windows, const Found& found);

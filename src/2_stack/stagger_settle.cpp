@@ -4,7 +4,6 @@
 // much, is estimated (no source).
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <opencv2/imgproc.hpp>
 
 #include "line_fit.hpp"
@@ -53,17 +52,16 @@ double log_prior(const RoughStrip& rough, double shift) {
   return sum;
 }
 
-// What a pattern's fit at a place is worth as a probability of the strip's being there: a module of
-// another mould has its panels a millimetre or two elsewhere, and at times something else fits.
-std::vector<double> with_faults(const std::vector<double>& fit, double px_per_mm) {
+// What the patterns' fits are worth as probabilities; a row a way round, a column a place. A module
+// of another mould has its panels a millimetre or two elsewhere, and at times something else fits.
+cv::Mat with_faults(const cv::Mat& fits, double px_per_mm) {
   constexpr double kOtherMould = 0.005, kElsewhereMm = 1.5, kAnything = 0.0002;
-  const cv::Mat fits =
-      cv::Mat(fit, true).reshape(1, 1) / std::accumulate(fit.begin(), fit.end(), 0.0);
+  const double sigma = kElsewhereMm * px_per_mm;
+  const cv::Mat likely = fits / cv::sum(fits)[0];
   cv::Mat spread;
-  cv::GaussianBlur(fits, spread, {}, kElsewhereMm * px_per_mm, 0, cv::BORDER_CONSTANT);
-  const cv::Mat all =
-      (1 - kOtherMould) * fits + kOtherMould * spread + kAnything / static_cast<double>(fit.size());
-  return {all.begin<double>(), all.end<double>()};
+  cv::GaussianBlur(likely, spread, {2 * cvRound(3 * sigma) + 1, 1}, sigma, 0, cv::BORDER_CONSTANT);
+  return (1 - kOtherMould) * likely + kOtherMould * spread +
+         kAnything / static_cast<double>(fits.total());
 }
 
 }  // namespace
@@ -75,39 +73,46 @@ std::vector<Settled> settle_shifts(const StripRows& rows, const std::vector<Roug
   const AlignedStrips aligned = align(rows, found.shifts);
   const Patterns patterns = make_patterns(aligned, found.classes);
   const int reach = static_cast<int>(std::lround(kRoughReach * rows.px_per_mm));
-  std::vector<Scores> scores(strips.size());
-  in_parallel(scores.size(), [&](std::size_t i) {
+  std::vector<Scores> own(strips.size()), turned(strips.size());
+  in_parallel(own.size(), [&](std::size_t i) {
     const int k = static_cast<int>(i);
-    scores[i] = score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
-                      patterns.others.ptr<float>(k), windows, rows.samples, reach);
+    const auto on = [&](const float* pattern) {
+      return score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k), pattern, windows,
+                   rows.samples, reach);
+    };
+    own[i] = on(patterns.others.ptr<float>(k));
+    turned[i] = on(patterns.of_class[1 - found.classes[i]].ptr<float>());
   });
-  const std::vector<double> of_class[2] = {usual_correlations(scores, found.classes, 0),
-                                           usual_correlations(scores, found.classes, 1)};
+  const std::vector<double> of_class[2] = {usual_correlations(own, found.classes, 0),
+                                           usual_correlations(own, found.classes, 1)};
   std::vector<cv::Point2d> points;
   for (std::size_t k = 0; k < strips.size(); ++k)
     points.emplace_back((strips[k].top + strips[k].bottom) / 2, found.shifts[k]);
   const Line line = robust_line(points);  // the ends are given off theirs
   std::vector<Settled> settled;
-  for (std::size_t k = 0; k < scores.size(); ++k) {
-    std::vector<double> p = together(scores[k], of_class[found.classes[k]]);
-    const double most = *std::max_element(p.begin(), p.end());
-    for (double& one : p) one = std::exp(kWorth * (one - most));
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    const int way = found.classes[k];
+    cv::Mat p(0, own[k].shifts(), CV_64F);
+    p.push_back(cv::Mat(together(own[k], of_class[way]), true).reshape(1, 1));
+    p.push_back(cv::Mat(together(turned[k], of_class[1 - way]), true).reshape(1, 1));
+    double highest = 0;
+    cv::minMaxLoc(p, nullptr, &highest);
+    cv::exp(kWorth * (p - highest), p);
     p = with_faults(p, rows.px_per_mm);
-    const auto shift = [&](std::size_t i) {
-      return found.shifts[k] + (static_cast<int>(i) - reach) / rows.px_per_mm;
-    };
-    for (std::size_t i = 0; i < p.size(); ++i)
-      p[i] *= std::exp(log_prior(strips[k], shift(i) - line.at(points[k].x)));
-    const double best =
-        shift(static_cast<std::size_t>(std::max_element(p.begin(), p.end()) - p.begin()));
-    double all = 0, elsewhere = 0;
-    for (std::size_t i = 0; i < p.size(); ++i) {
-      const double off = std::abs(shift(i) - best);
-      all += p[i];
-      if (off > kOwn) elsewhere += p[i] * off * off;
+    const auto shift = [&](int i) { return found.shifts[k] + (i - reach) / rows.px_per_mm; };
+    for (int i = 0; i < p.cols; ++i)
+      p.col(i) *= std::exp(log_prior(strips[k], shift(i) - line.at(points[k].x)));
+    cv::Point at;
+    cv::minMaxLoc(p, nullptr, nullptr, nullptr, &at);
+    double elsewhere = 0;
+    for (int i = 0; i < p.cols; ++i) {
+      const double off = std::abs(shift(i) - shift(at.x));
+      if (off > kOwn) elsewhere += cv::sum(p.col(i))[0] * off * off;
     }
-    const bool the_same = std::abs(best - found.shifts[k]) < 1.5 / rows.px_per_mm;
-    settled.push_back({the_same ? found.shifts[k] : best, std::sqrt(elsewhere / all)});
+    const bool the_same =
+        at.y == 0 && std::abs(shift(at.x) - found.shifts[k]) < 1.5 / rows.px_per_mm;
+    settled.push_back({the_same ? found.shifts[k] : shift(at.x), at.y == 0 ? way : 1 - way,
+                       std::sqrt(elsewhere / cv::sum(p)[0])});
   }
   return settled;
 }

@@ -112,10 +112,10 @@ inline constexpr double kSignPxPerMm = 2.5;
 struct SignOdds {
   double plus = 0, minus = 0;
 };
-/// `looks`: how often each place is looked at, a little beside itself; at most 5.
+/// `looks`: how often each place is looked at, a little beside itself; at most 3.
 std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
                                  const std::vector<cv::Point2d>& places_mm, Nets& nets,
-                                 std::size_t looks = 5);
+                                 std::size_t looks = 3);
 
 /// What one place of a strip tells of a sign.
 struct SignSpot {
