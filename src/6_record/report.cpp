@@ -45,14 +45,22 @@ std::string verdict_block(const Check& check) {
   return html + "</ul>";
 }
 
+std::string voltage_caution(const Pack& pack) {
+  constexpr double kHighV = 60;  // DC, above it: high voltage (UN ECE R100)
+  if (!pack.electrical)
+    return "A stack like this holds a voltage that kills, also out of the vehicle.";
+  const double charged_v =
+      pack.modules * pack.electrical->cells_per_module * pack.electrical->charged_v_per_cell;
+  const std::string stands =
+      "Charged, this stack can stand at about " + fixed(charged_v, 0) + " V DC. ";
+  if (charged_v > kHighV) return stands + "That kills, also out of the vehicle.";
+  return stands +
+         "A tool or a ring across its terminals still burns and throws molten metal, and joined to "
+         "others it is part of a voltage that kills.";
+}
+
 std::string cautions(const Pack& pack) {
-  std::string volts = "A stack like this holds a voltage that kills, also out of the vehicle.";
-  if (pack.electrical)
-    volts = "Charged, this stack can stand at about " +
-            fixed(pack.modules * pack.electrical->cells_per_module *
-                      pack.electrical->charged_v_per_cell,
-                  0) +
-            " V DC. That kills, also out of the vehicle.";
+  const std::string volts = voltage_caution(pack);
   return "<div class=\"caution\"><b>&#9888;&#65038; Caution: high voltage</b><ul><li>" + volts +
          "</li><li>Work on it only if you are trained and licensed for it, with insulated tools "
          "and gloves, and not alone.</li><li>Service plug out, wait for discharge, prove with a "

@@ -69,9 +69,14 @@ TEST_F(Report, EscapesEveryTextItIsGiven) {
   EXPECT_THAT(page, HasSubstr("id&lt;i&gt;&amp;&quot;&#39;"));
 }
 
-TEST_F(Report, StatesTheChargedVoltage) {
-  // 6 modules of 6 cells at 1.4 V.
-  EXPECT_THAT(html(good_check(pack)), HasSubstr("about 50 V DC"));
+TEST_F(Report, StatesTheChargedVoltageAndItsDanger) {
+  // 6 modules of 6 cells at 1.4 V: no high voltage by UN ECE R100 (over 60 V DC), 8 of them are.
+  const std::string low = html(good_check(pack));
+  EXPECT_THAT(low, HasSubstr("about 50 V DC. A tool or a ring across its terminals still burns"));
+  Pack longer = pack;
+  longer.modules = 8;
+  EXPECT_THAT(report_html(longer, good_check(pack), {}),
+              HasSubstr("about 67 V DC. That kills, also out of the vehicle."));
   Pack bare = pack;
   bare.electrical.reset();
   const std::string page = report_html(bare, good_check(pack), {});
