@@ -26,6 +26,7 @@ CropPlan turned(Dice& dice) {
 std::string any_number(Dice& dice) {
   const double length = dice.uniform(0, 1);
   if (length < 0.25) return std::to_string(dice.whole(0, 9));
+  if (length < 0.28) return "11";  // two bare strokes: the hardest to read
   if (length < 0.79) return std::to_string(dice.whole(10, 99));
   if (length < 0.89) return std::to_string(dice.whole(100, 999));
   std::string text = std::to_string(dice.whole(0, 9999));

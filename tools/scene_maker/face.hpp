@@ -67,8 +67,7 @@ struct Look {
   cv::Scalar rust_color, scuff_color;
   std::optional<Port> port;
   bool cogs = false;
-  bool metal_pads = false;     // bright terminal plates with studs on the face
-  cv::Size2d pad{16, 12};      // mm
+  cv::Size2d pad{16, 12};      // mm, bright plate under a stud on the face
   bool number_labels = false;  // numbers on stickers
   cv::Scalar label_color;
   bool stud_gold = false;

@@ -81,14 +81,17 @@ void draw_dab(Dice& dice, Relief& tile, cv::Point2d at, double radius, const cv:
   tile.fill_shape(outline, bgr);
 }
 
+void draw_plate(Dice& dice, const Look& look, Relief& tile, cv::Point2d at) {
+  const cv::Size2d size = look.pad;
+  tile.fill_box({at.x - size.width / 2, at.y - size.height / 2, size.width, size.height},
+                dice.near_color({190, 190, 190}, 12), 1);
+}
+
 void draw_face_sign(Dice& dice, const SidePlan& plan, const Look& look, const StackStyle& style,
                     Relief& tile, const MarkAt& mark) {
-  if (look.metal_pads)
-    tile.fill_box({mark.x - look.pad.width / 2, mark.y - look.pad.height / 2, look.pad.width,
-                   look.pad.height},
-                  dice.near_color({190, 190, 190}, 12), 1);
+  if (mark.under_stud) return;
   draw_sign(look, style, tile, {mark.x, mark.y}, mark.kind);
-  if (plan.kind != "terminal" && plan.red_plus && mark.kind == '+')
+  if (plan.kind != "terminal" && plan.red_plus && mark.kind == '+' && !plan.face_studs)
     draw_dab(dice, tile, {mark.x + dice.normal(1.2), mark.y + dice.normal(1.2)},
              dice.uniform(0.9, 3.6), mark_color(plan, '+', dice));
 }
@@ -173,6 +176,8 @@ void draw_mark(Dice& dice, const SidePlan& plan, const Look& look, const StackSt
     draw_vent(dice, plan, look, tile, {mark.x, mark.y});
   else if (mark.kind == 'P' || mark.kind == 'M')
     draw_terminal(dice, plan, look, style, tile, mark);
+  else if (mark.kind == 'p' || mark.kind == 'm')
+    draw_plate(dice, look, tile, {mark.x, mark.y});
   else
     draw_face_sign(dice, plan, look, style, tile, mark);
 }

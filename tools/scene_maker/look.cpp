@@ -124,7 +124,6 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
   const bool pipe = look.vent == VentStyle::tube || look.vent == VentStyle::elbow;
   if (plan.has_vent && dice.chance(pipe ? 0.6 : 0.1)) look.port = choose_port(dice, plan);
   look.cogs = dice.chance(0.5);
-  look.metal_pads = plan.kind == "top" && dice.chance(0.15);
   if (dice.chance(0.5)) look.pad = {dice.uniform(12, 30), plan.thickness * dice.uniform(0.45, 0.9)};
   look.number_labels = dice.chance(0.12);
   look.label_color =

@@ -70,6 +70,7 @@ std::vector<std::string> random_numbers(Dice& dice, SidePlan& plan) {
   for (Module& m : plan.stack) {
     m.turned = dice.chance(turn_share);
     const int n = dice.chance(0.2)    ? dice.whole(0, 9)
+                  : dice.chance(0.05) ? 11  // two bare strokes: the hardest to read
                   : dice.chance(0.12) ? dice.whole(100, 999)
                                       : dice.whole(10, 99);
     texts.push_back(dice.chance(0.04) ? "" : std::to_string(n));
@@ -121,7 +122,11 @@ SidePlan plan_side(Dice& dice, const Ask& ask) {
     plan.stack[k].flipped = (k % 2 == 1) != plan.stack[k].turned;
   place_along_axis(dice, ask, plan);
   place_marks(dice, plan);
-  place_writings(dice, plan);
+  // Training sees some written across them, too: what hides a part of a number is not read.
+  if (ask.training && dice.chance(0.05))
+    place_writings(dice, plan, 1);
+  else
+    place_writings(dice, plan);
   return plan;
 }
 

@@ -30,7 +30,10 @@ struct Writing {
 
 struct MarkAt {
   double x = 0, y = 0;  // strip mm
-  char kind = 'v';      // 'v' vent, '+' and '-' signs, 'P' and 'M' plus and minus terminal
+  // 'v' vent, '+' and '-' signs, 'P' and 'M' plus and minus terminal, 'p' and 'm' their studs on a
+  // face that has signs, too.
+  char kind = 'v';
+  bool under_stud = false;  // a sign that nobody sees: a stud stands on it
 };
 
 struct Module {
@@ -59,6 +62,7 @@ struct SidePlan {
   std::string sign_end;  // left, right, any
   bool red_plus = false, coloured_minus = false;
   std::string minus_color;  // black or blue, where coloured_minus
+  bool face_studs = false;  // terminals stand through bright plates on a face that has signs
   bool slot_1_up = false;
   std::string slot_1_at;
   double stagger_limit = 1.0, gap_limit = 2.5;

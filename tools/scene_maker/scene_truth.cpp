@@ -100,7 +100,11 @@ Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& d
   for (const MarkAt& mark : m.marks) {
     if (mark.kind == 'P' || mark.kind == 'M') continue;
     const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
-    const double share = share_covered(cover, spread(camera, at, {8, 8}));
+    if (mark.kind == 'p' || mark.kind == 'm') {
+      slot["studs"].push_back(point(camera.project(at.x, at.y)));
+      continue;
+    }
+    const double share = mark.under_stud ? 1 : share_covered(cover, spread(camera, at, {8, 8}));
     const bool covered = share > 0.35;
     Json one{{"centre", point(camera.project(at.x, at.y))},
              {"covered", covered},
@@ -111,6 +115,7 @@ Json slot_truth(const SidePlan& plan, const Camera& camera, const FaceDrawing& d
       continue;
     }
     one["sign"] = std::string(1, mark.kind);
+    if (mark.under_stud) one["under_stud"] = true;
     slot["signs"].push_back(one);
     const bool at_named =
         plan.sign_end == "any" || (plan.sign_end == "left") == (mark.x < plan.strip / 2);

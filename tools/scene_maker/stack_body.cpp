@@ -176,6 +176,56 @@ void draw_elbow(Canvas& canvas, const Look& look, cv::Point2d at, bool flipped) 
   canvas.polygon(mouth, shaded(look.vent_color, 0.15), false);
 }
 
+// How the studs on a face look: all of a stack's are alike, but each is turned as it came.
+struct FaceStuds {
+  double radius, reach, nut, nut_height, dab;  // mm; no nut: 0
+  enum class Tip { plain, slot, socket } tip;
+};
+
+FaceStuds choose_face_studs(Dice& dice) {
+  FaceStuds s{};
+  s.radius = dice.uniform(1.8, 3.4);
+  s.reach = dice.chance(0.5) ? dice.uniform(2, 6) : dice.uniform(5, 16);
+  s.nut = dice.chance(0.6) ? s.radius * dice.uniform(1.6, 2.1) : 0;
+  s.nut_height = std::min(s.reach, dice.uniform(1.5, 5));
+  s.dab = s.radius * dice.uniform(0.5, 1);
+  s.tip = dice.pick(
+      {FaceStuds::Tip::plain, FaceStuds::Tip::plain, FaceStuds::Tip::slot, FaceStuds::Tip::socket});
+  return s;
+}
+
+void draw_hexagon(Canvas& canvas, cv::Point2d at, double radius, double height, double turn,
+                  const cv::Scalar& bgr) {
+  std::vector<cv::Vec3d> corners;
+  for (int k = 0; k < 6; ++k)
+    corners.emplace_back(at.x + radius * std::cos(turn + k * CV_PI / 3),
+                         at.y + radius * std::sin(turn + k * CV_PI / 3), height);
+  canvas.polygon(corners, bgr, false);
+}
+
+// A slot and a socket are no sign, whatever they look like.
+void draw_face_stud(Dice& dice, Canvas& canvas, const FaceStuds& studs, cv::Point2d at,
+                    const cv::Scalar& metal, bool dabbed) {
+  const double turn = dice.uniform(0, CV_PI), top = studs.reach + 0.05;
+  if (studs.nut > 0) {
+    canvas.tube(at, studs.nut, 0.5, studs.nut_height, shaded(metal, 0.8), 0, false);
+    draw_hexagon(canvas, at, studs.nut, studs.nut_height + 0.05, turn, shaded(metal, 1.05));
+  }
+  canvas.tube(at, studs.radius, 0.5, studs.reach, metal, 0, false);
+  const cv::Point2d along(std::cos(turn), std::sin(turn)), across(-along.y, along.x);
+  if (studs.tip == FaceStuds::Tip::slot) {
+    const cv::Point2d half = along * studs.radius * 0.9, wide = across * 0.45;
+    std::vector<cv::Vec3d> slot;
+    for (const cv::Point2d& p : {half + wide, half - wide, -half - wide, -half + wide})
+      slot.emplace_back(at.x + p.x, at.y + p.y, top);
+    canvas.polygon(slot, shaded(metal, 0.35), false);
+  } else if (studs.tip == FaceStuds::Tip::socket) {
+    draw_hexagon(canvas, at, studs.radius * 0.55, top, turn, shaded(metal, 0.3));
+  }
+  if (dabbed)
+    canvas.tube(at, studs.dab, top, top + 0.2, dice.near_color({35, 30, 205}, 8), 0, false);
+}
+
 }  // namespace
 
 void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look& look) {
@@ -183,6 +233,7 @@ void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look&
   ModuleDice of_modules(dice, look);
   const double reach = (*of_modules).uniform(5, 16), nut = (*of_modules).uniform(3.5, 6);
   const bool nuts = (*of_modules).chance(0.6);
+  const FaceStuds face_studs = choose_face_studs(*of_modules);
   for (const Module& m : plan.stack)
     for (const MarkAt& mark : m.marks) {
       const cv::Point2d at(mark.x + m.stagger, mark.y + m.top);
@@ -195,11 +246,9 @@ void draw_standing(Dice& dice, Canvas& canvas, const SidePlan& plan, const Look&
         // The sign is beside it, and hidden behind it when seen from the wrong side.
         if (nuts) canvas.tube(at, nut, 0.5, 4, shaded(metal, 0.85), 0, look.plain_pads);
         canvas.tube(at, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, look.plain_pads);
-      } else if (look.metal_pads && mark.kind != 'v') {
-        canvas.tube({at.x + 1, at.y + 1}, 2.9, 0.5, reach, dice.near_color(metal, 8), 0, false);
-        if (plan.red_plus && mark.kind == '+')  // a dab on its tip
-          canvas.tube({at.x + 1, at.y + 1}, 2.7, reach, reach + 0.2,
-                      dice.near_color({35, 30, 205}, 8), 0, false);
+      } else if (mark.kind == 'p' || mark.kind == 'm') {
+        draw_face_stud(dice, canvas, face_studs, at, dice.near_color(metal, 8),
+                       plan.red_plus && mark.kind == 'p');
       }
     }
 }

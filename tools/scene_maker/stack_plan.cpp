@@ -119,41 +119,23 @@ bool can_be_coloured(const plumbstack::Side& side) {
           minus->second == MarkColor::black);
 }
 
-// Nobody writes on a vent, a sign or a stud; scenes for training may.
-bool writes_over_marks(const SidePlan& plan) {
-  for (const Module& m : plan.stack)
-    for (const Writing& w : m.writings) {
-      const bool lengthwise = w.rotation_deg % 180 == 0;
-      const double digits = static_cast<double>(w.text.size());
-      const double half = w.height / 2 * (lengthwise ? 0.8 * digits : 1);
-      for (const MarkAt& mark : m.marks)
-        if (std::abs(w.x - mark.x) < half + 9) return true;
-    }
-  return false;
-}
-
 // The second side of a pair is seen from behind: what is shifted to the right there is so to the
 // left here, and so are the terminals, which stand at the same height of both ends.
 SidePlan side_plan(Dice& dice, const plumbstack::Pack& pack, const plumbstack::Side& side,
                    const Stack& stack, bool from_behind) {
-  SidePlan bare = stack.plan;
-  set_rules(pack, side, bare);
-  const bool end_side = bare.kind == "terminal";
-  for (std::size_t k = 0; k < bare.stack.size(); ++k) {
-    double& shift = bare.stack[k].stagger;
+  SidePlan plan = stack.plan;
+  set_rules(pack, side, plan);
+  const bool end_side = plan.kind == "terminal";
+  for (std::size_t k = 0; k < plan.stack.size(); ++k) {
+    double& shift = plan.stack[k].stagger;
     if (end_side) shift = stack.across[k];
     if (from_behind) shift = -shift;
   }
-  SidePlan plan;
-  for (int tries = 0; tries < 50; ++tries) {
-    plan = bare;
-    place_marks(dice, plan);
-    if (end_side && from_behind)
-      for (Module& m : plan.stack)
-        for (MarkAt& mark : m.marks) mark.x = plan.strip - mark.x;
-    place_writings(dice, plan);
-    if (!writes_over_marks(plan)) break;
-  }
+  place_marks(dice, plan);
+  if (end_side && from_behind)
+    for (Module& m : plan.stack)
+      for (MarkAt& mark : m.marks) mark.x = plan.strip - mark.x;
+  place_writings(dice, plan);
   return plan;
 }
 

@@ -19,6 +19,7 @@ except ImportError:  # slower: Pillow reads and PyTorch scales the same
 
 WORKERS = min(16, os.cpu_count() or 1)
 FAR = 1e6  # mm; where padding strips lie
+STUD = -2  # among the kinds of marks: it looks like one and is none
 IGNORED = cv2.IMREAD_IGNORE_ORIENTATION if cv2 else 0
 
 
@@ -78,8 +79,12 @@ def truth_rows(path):
     row["strips"] = [[s["top"], s["bottom"], s["left"], s["right"]] for s in t["strips_mm"]]
     for slot, strip in zip(t["slots"], row["strips"]):
         for mark in slot.get("vents", []) + slot.get("signs", []):
+            if mark.get("under_stud"):
+                continue
             kind = {"+": 1, "-": 2}.get(mark.get("sign"), 0)
             row["marks"].append([*to_stack(t["view"], mark["centre"])[0], kind, mark["covered"]])
+        for stud in slot.get("studs", []):
+            row["marks"].append([*to_stack(t["view"], stud)[0], STUD, 0])
         for w in slot.get("writing", []):
             q = to_stack(t["view"], w["quad"])
             along, down = q[1] - q[0], q[3] - q[0]
@@ -102,7 +107,7 @@ def padded(rows, width, fill, device):
 class Scenes:
     """Truth of many scenes. Fields with N rows: h (3x3, double, CPU), k1, centre, diagonal,
     extent (strip, axis mm), strips (top bottom left right), marks (x y kind covered; kind 0 vent,
-    1 plus, 2 minus, -1 padding), texts (x y length height quarter hidden angle; hidden 1 where it runs
+    1 plus, 2 minus, -1 padding, STUD a stud on the face), texts (x y length height quarter hidden angle; hidden 1 where it runs
     over the edge of its module, 2 where something lies over it)."""
 
     def __init__(self, stems, device):

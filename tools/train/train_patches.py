@@ -11,7 +11,7 @@ import torch
 import torch.nn.functional as F
 
 from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
-from data import scene_stems
+from data import STUD, scene_stems
 from export import export_net
 from nets import NETS
 from patches import batch_of, measure, patches
@@ -47,12 +47,15 @@ def parts_of(scenes, i):
 
 
 def sign_places(scenes, rng):
-    """Rows of scene, x, y, class: every uncovered sign, and about half as many other places."""
+    """Rows of scene, x, y, class: every uncovered sign, every stud that is none, and about half as
+    many other places."""
     rows = []
     for i in np.nonzero(scenes.stack)[0]:
         marks, signs, vents, texts = parts_of(scenes, i)
         shown = marks[(marks[:, 2] > 0) & (marks[:, 3] == 0)]
         rows += [(i, m[0], m[1], PLUS if m[2] == 1 else MINUS) for m in shown]
+        studs = marks[marks[:, 2] == STUD, :2]
+        rows += [(i, *place, 0) for place in studs if apart(place, signs, SIGN_APART_MM)]
         for _ in range(6 + len(shown) // 2):
             place = anywhere(scenes, i, (vents, texts), rng)
             if len(signs) and rng.random() < 0.33:  # where a finder may err
