@@ -29,27 +29,30 @@ Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
 }  // namespace
 
 Result<Nets> load_nets(const std::filesystem::path& folder) {
+  const auto copies = static_cast<std::size_t>(std::clamp(cv::getNumThreads(), 1, kMostCopies));
+  struct Kind {
+    const char* file;
+    std::vector<Result<cv::dnn::Net>> copies;
+  };
+  const Result<cv::dnn::Net> none;
+  Kind finder{"finder.onnx", {none}}, face{"face.onnx", {none}},
+      reader{"reader.onnx", {copies, none}}, places{"places.onnx", {copies, none}},
+      sign{"sign.onnx", {copies, none}}, vent{"vent.onnx", {copies, none}};
+  std::vector<std::pair<const char*, Result<cv::dnn::Net>*>> all;
+  for (Kind* kind : {&places, &face, &reader, &finder, &sign, &vent})  // the largest first
+    for (Result<cv::dnn::Net>& net : kind->copies) all.emplace_back(kind->file, &net);
+  in_parallel(all.size(), [&](std::size_t i) { *all[i].second = load_net(folder / all[i].first); });
+  for (const auto& [file, net] : all)
+    if (!*net) return tl::unexpected<Error>(net->error());
   Nets nets;
-  const std::pair<const char*, cv::dnn::Net*> of_views[] = {{"finder.onnx", &nets.finder},
-                                                            {"face.onnx", &nets.face}};
-  for (const auto& [name, net] : of_views) {
-    Result<cv::dnn::Net> loaded = load_net(folder / name);
-    if (!loaded) return tl::unexpected<Error>(loaded.error());
-    *net = std::move(*loaded);
-  }
-  const std::pair<const char*, CropNet*> of_crops[] = {{"reader.onnx", &nets.reader},
-                                                       {"places.onnx", &nets.places},
-                                                       {"sign.onnx", &nets.sign},
-                                                       {"vent.onnx", &nets.vent}};
-  for (const auto& [name, net] : of_crops) {
-    std::vector<cv::dnn::Net> copies;
-    for (int k = 0; k < std::clamp(cv::getNumThreads(), 1, kMostCopies); ++k) {
-      Result<cv::dnn::Net> loaded = load_net(folder / name);
-      if (!loaded) return tl::unexpected<Error>(loaded.error());
-      copies.push_back(std::move(*loaded));
-    }
-    *net = CropNet(std::move(copies));
-  }
+  nets.finder = std::move(*finder.copies[0]), nets.face = std::move(*face.copies[0]);
+  const auto crop_net = [](Kind& kind) {
+    std::vector<cv::dnn::Net> loaded;
+    for (Result<cv::dnn::Net>& net : kind.copies) loaded.push_back(std::move(*net));
+    return CropNet(std::move(loaded));
+  };
+  nets.reader = crop_net(reader), nets.places = crop_net(places);
+  nets.sign = crop_net(sign), nets.vent = crop_net(vent);
   Result<Calibrations> calibrations = load_calibrations(folder);
   if (!calibrations) return tl::unexpected<Error>(calibrations.error());
   nets.calibrations = std::move(*calibrations);
