@@ -7,15 +7,16 @@
 #include <cmath>
 
 #include "line_fit.hpp"
+#include "plumbstack/base/in_parallel.hpp"
 #include "stagger.hpp"
 #include "strip_sampling.hpp"
 
 namespace plumbstack {
 namespace {
 
-constexpr int kPortions = 8;    // along the side
-constexpr int kSubRows = 4;     // of a band
-constexpr double kMargin = 4;   // mm beyond the strip's borders
+constexpr std::size_t kPortions = 8;  // along the side
+constexpr int kSubRows = 4;           // of a band
+constexpr double kMargin = 4;         // mm beyond the strip's borders
 constexpr double kRim = 0.4;    // mm beyond the borders that still belong to the module's look
 constexpr double kReach = 1.5;  // mm
 constexpr double kFinest = 5;   // px/mm
@@ -103,18 +104,19 @@ std::vector<double> measure_centres(const cv::Mat& photo, const PlaneView& view,
   const cv::Point2d at(strip_mm / 2, median_of(middles));
   const double seen = view.px_per_mm(at).y, px_per_mm = std::clamp(seen, 1.5, kFinest);
   const Source source = averaged(photo, seen / px_per_mm);
-  std::vector<StripRows> portions;
-  for (int p = 0; p < kPortions; ++p)
-    portions.push_back(
-        cut_portion(source, view, strips, px_per_mm, half,
-                    {strip_mm * (p + 0.1) / kPortions, strip_mm * (p + 0.9) / kPortions}, covered));
+  std::vector<StripRows> portions(kPortions);
+  in_parallel(kPortions, [&](std::size_t p) {
+    const auto at_share = [&](double share) { return strip_mm * (double(p) + share) / kPortions; };
+    portions[p] =
+        cut_portion(source, view, strips, px_per_mm, half, {at_share(0.1), at_share(0.9)}, covered);
+  });
   std::vector<double> shifts(strips.size(), 0.0);
   for (int round = 0; round < 3; ++round) {
-    std::vector<std::vector<Reading>> table(strips.size());
-    for (const StripRows& rows : portions) {
-      const std::vector<Reading> column = read_portion(rows, shifts, ways, half);
+    std::vector<std::vector<Reading>> columns(kPortions), table(strips.size());
+    in_parallel(kPortions,
+                [&](std::size_t p) { columns[p] = read_portion(portions[p], shifts, ways, half); });
+    for (const std::vector<Reading>& column : columns)
       for (std::size_t k = 0; k < column.size(); ++k) table[k].push_back(column[k]);
-    }
     constexpr double kBorders = 0.5;  // mm: what the rough borders are good for
     for (auto& row : table) row.push_back({0, kBorders, true});
     shifts = agree(table, shifts, middles).shifts;

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "plumbstack/base/in_parallel.hpp"
 #include "strip_sampling.hpp"
 
 namespace plumbstack {
@@ -21,9 +22,8 @@ constexpr double kSeamHalf = 0.05;  // of the thickness: half the height looked 
 cv::Mat seam_changes(const Source& source, const PlaneView& view,
                      const std::vector<RoughStrip>& strips, const StripRows& rows) {
   cv::Mat seams(std::max(0, rows.strips() - 1), rows.samples * 3, CV_32F);
-  for (int k = 0; k < seams.rows; ++k) {
-    const RoughStrip &above = strips[static_cast<std::size_t>(k)],
-                     &below = strips[static_cast<std::size_t>(k) + 1];
+  in_parallel(static_cast<std::size_t>(seams.rows), [&](std::size_t k) {
+    const RoughStrip &above = strips[k], &below = strips[k + 1];
     const double half = kSeamHalf * (above.bottom - above.top);
     const cv::Mat pixels = cut(source, view,
                                {{rows.from_mm, (above.bottom + below.top) / 2 - half},
@@ -31,9 +31,10 @@ cv::Mat seam_changes(const Source& source, const PlaneView& view,
                                 {0, 2 * half / (kSeamRows - 1)},
                                 rows.samples,
                                 kSeamRows});
-    slope(log_bands(pixels, kSeamRows), 3, rows.px_per_mm, seams.ptr<float>(k));
-    clip(seams.ptr<float>(k), seams.cols);
-  }
+    float* change = seams.ptr<float>(static_cast<int>(k));
+    slope(log_bands(pixels, kSeamRows), 3, rows.px_per_mm, change);
+    clip(change, seams.cols);
+  });
   return seams;
 }
 
@@ -117,8 +118,8 @@ StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
   rows.change.create(count, rows.samples * kValues, CV_32F);
   rows.hidden = cv::Mat::zeros(count, rows.samples, CV_8U);
   const Source source = averaged(photo, std::min(scale.x, scale.y) / rows.px_per_mm);
-  for (int k = 0; k < count; ++k) {
-    const RoughStrip& s = strips[static_cast<std::size_t>(k)];
+  in_parallel(strips.size(), [&](std::size_t k) {
+    const RoughStrip& s = strips[k];
     // Borders are left out: the groove's shade belongs to both neighbours.
     constexpr double kBorder = 0.08;
     const double thick = s.bottom - s.top, step = (1 - 2 * kBorder) * thick / (kBands * kSubRows);
@@ -128,9 +129,10 @@ StripRows cut_strip_rows(const cv::Mat& photo, const PlaneView& view,
                                 {0, step},
                                 rows.samples,
                                 kBands * kSubRows});
-    slope(log_bands(pixels, kSubRows), kValues, rows.px_per_mm, rows.change.ptr<float>(k));
-    clip(rows.change.ptr<float>(k), rows.change.cols);
-  }
+    float* change = rows.change.ptr<float>(static_cast<int>(k));
+    slope(log_bands(pixels, kSubRows), kValues, rows.px_per_mm, change);
+    clip(change, rows.change.cols);
+  });
   rows.edge_mm = edge_width(rows);
   hide_what_crosses_seams(rows, seam_changes(source, view, strips, rows), strips, strip_mm);
   hide_covered(rows, strips, covered);
