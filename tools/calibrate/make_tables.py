@@ -2,7 +2,7 @@
   make_tables.py ROWS.tsv OUT_DIR MARKS.calibration.json
 OUT_DIR holds reader.figures.json and places.figures.json of the training (for the temperatures).
 Prints the weights of src/2_stack/module_odds.cpp, fitted to the rows `outer`, and those of
-src/4_marks/number_odds.cpp; the table of numbers is made with these, so set them there."""
+src/4_marks/number_odds.cpp; the table of numbers is made with the ones that are shipped."""
 import json
 import os
 import sys
@@ -13,6 +13,9 @@ sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), ".."
 from calibrate import cross_check, table  # noqa: E402
 
 SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_odds.cpp
+# In number_odds.cpp: of reading (the constant last) and of hiding.
+SHIPPED_NUMBER_ODDS = (np.array([1.081, 0.282, 0.653, -0.430, 3.842]),
+                       np.array([0.285, 0.982, -1.458]))
 BARS = {"number": 0.995, "vent": 0.99, "sign": 0.99}  # TrustBar in include/plumbstack/marks.hpp
 
 
@@ -41,9 +44,10 @@ def probability(x, w):
 
 
 def number_weights(numbers):
-    """As number_probability makes the score of rows (right, places, columns, nothing, way, covered,
-    off column, hidden), with weights fitted to them: those of reading, the constant last, those of
-    hiding, and the scores. Hidden numbers say nothing of reading, nor does a doubtful way round."""
+    """From rows (right, places, columns, nothing, way, covered, off column, hidden): weights of
+    reading, the constant last, and of hiding, fitted to them, and the scores that
+    number_probability gives them with the shipped ones. Hidden numbers say nothing of reading, nor
+    does a doubtful way round."""
     right, places, columns, nothing, way, covered, off, hidden = numbers.T
     one = np.ones_like(right)
     # However sure the networks are that they see a number: a part of it may be hidden.
@@ -55,7 +59,8 @@ def number_weights(numbers):
     clear = (hidden == 0) & (way > 0.9)
     of_reading = logistic(read[clear], right[clear], 1.0)
     of_hiding = logistic(hide, hidden * (1 - right), 1.0)
-    scores = way * probability(read, of_reading) * (1 - probability(hide, of_hiding))
+    read_odds, hide_odds = SHIPPED_NUMBER_ODDS
+    scores = way * probability(read, read_odds) * (1 - probability(hide, hide_odds))
     return of_reading, of_hiding, scores
 
 
