@@ -39,7 +39,7 @@ Result<Nets> load_nets(const std::filesystem::path& folder) {
       reader{"reader.onnx", {copies, none}}, places{"places.onnx", {copies, none}},
       sign{"sign.onnx", {copies, none}}, vent{"vent.onnx", {copies, none}};
   std::vector<std::pair<const char*, Result<cv::dnn::Net>*>> all;
-  for (Kind* kind : {&places, &face, &reader, &finder, &sign, &vent})  // the largest first
+  for (Kind* kind : {&finder, &face, &reader, &places, &sign, &vent})
     for (Result<cv::dnn::Net>& net : kind->copies) all.emplace_back(kind->file, &net);
   in_parallel(all.size(), [&](std::size_t i) { *all[i].second = load_net(folder / all[i].first); });
   for (const auto& [file, net] : all)
