@@ -1,6 +1,9 @@
 #include "plumbstack/nets.hpp"
 
 #include <algorithm>
+#include <atomic>
+#include <dnnl.hpp>
+#include <opencv2/imgproc.hpp>
 
 #include "plumbstack/base/in_parallel.hpp"
 
@@ -9,85 +12,73 @@ namespace {
 
 constexpr int kMostCopies = 4;  // more threads than that are better used for other photos
 
-// OpenCV reports a missing, truncated or foreign file by an exception; it ends here.
-Result<cv::dnn::Net> load_net(const std::filesystem::path& file) {
-  std::error_code ignored;
-  if (!std::filesystem::is_regular_file(file, ignored))
-    return fail(ErrorCode::model_missing, "network file is missing; install the models again",
-                file.string());
-  try {
-    cv::dnn::Net net = cv::dnn::readNetFromONNX(file.string());
-    net.setPreferableBackend(cv::dnn::DNN_BACKEND_OPENCV);
-    net.setPreferableTarget(cv::dnn::DNN_TARGET_CPU);
-    return net;
-  } catch (const cv::Exception&) {
-    return fail(ErrorCode::model_missing, "network file is damaged; install the models again",
-                file.string());
-  }
+// 8-bit or float pixels as the network takes them: 1 x channels x h x w, CV_32F.
+cv::Mat blob_of(const cv::Mat& picture, double scale) {
+  cv::Mat blob({1, picture.channels(), picture.rows, picture.cols}, CV_32F);
+  cv::Mat scaled;
+  picture.convertTo(scaled, CV_32F, scale);
+  std::vector<cv::Mat> planes;
+  for (int c = 0; c < picture.channels(); ++c)
+    planes.emplace_back(picture.rows, picture.cols, CV_32F, blob.ptr<float>(0, c));
+  cv::split(scaled, planes);
+  return blob;
+}
+
+int threads() {
+  return std::clamp(cv::getNumThreads(), 1, kMostCopies);
 }
 
 }  // namespace
 
 Result<Nets> load_nets(const std::filesystem::path& folder) {
-  const auto copies = static_cast<std::size_t>(std::clamp(cv::getNumThreads(), 1, kMostCopies));
-  struct Kind {
-    const char* file;
-    std::vector<Result<cv::dnn::Net>> copies;
-  };
-  const Result<cv::dnn::Net> none;
-  Kind finder{"finder.onnx", {none}}, face{"face.onnx", {none}},
-      reader{"reader.onnx", {copies, none}}, places{"places.onnx", {copies, none}},
-      sign{"sign.onnx", {copies, none}}, vent{"vent.onnx", {copies, none}};
-  std::vector<std::pair<const char*, Result<cv::dnn::Net>*>> all;
-  for (Kind* kind : {&finder, &face, &reader, &places, &sign, &vent})
-    for (Result<cv::dnn::Net>& net : kind->copies) all.emplace_back(kind->file, &net);
-  in_parallel(all.size(), [&](std::size_t i) { *all[i].second = load_net(folder / all[i].first); });
-  for (const auto& [file, net] : all)
-    if (!*net) return tl::unexpected<Error>(net->error());
-  Nets nets;
-  nets.finder = std::move(*finder.copies[0]), nets.face = std::move(*face.copies[0]);
-  const auto crop_net = [](Kind& kind) {
-    std::vector<cv::dnn::Net> loaded;
-    for (Result<cv::dnn::Net>& net : kind.copies) loaded.push_back(std::move(*net));
-    return CropNet(std::move(loaded));
-  };
-  nets.reader = crop_net(reader), nets.places = crop_net(places);
-  nets.sign = crop_net(sign), nets.vent = crop_net(vent);
+  const char* const files[] = {"finder.onnx", "face.onnx", "reader.onnx",
+                               "places.onnx", "sign.onnx", "vent.onnx"};
+  std::vector<Result<ConvNet>> loaded(std::size(files));
+  in_parallel(loaded.size(), [&](std::size_t i) { loaded[i] = ConvNet::load(folder / files[i]); });
+  for (const Result<ConvNet>& net : loaded)
+    if (!net) return tl::unexpected<Error>(net.error());
+  Nets nets{std::move(*loaded[0]),
+            std::move(*loaded[1]),
+            CropNet(std::move(*loaded[2])),
+            CropNet(std::move(*loaded[3])),
+            CropNet(std::move(*loaded[4])),
+            CropNet(std::move(*loaded[5])),
+            {},
+            {}};
   Result<Calibrations> calibrations = load_calibrations(folder);
   if (!calibrations) return tl::unexpected<Error>(calibrations.error());
   nets.calibrations = std::move(*calibrations);
   return nets;
 }
 
+CropNet::CropNet(ConvNet net) {
+  for (int k = 1; k < threads(); ++k) copies_.push_back(net.fellow());
+  copies_.push_back(std::move(net));
+}
+
 cv::Mat CropNet::run(const std::vector<cv::Mat>& crops) {
-  const std::size_t parts = std::min(copies_.size(), crops.size());
-  std::vector<cv::Mat> outputs(parts);
-  in_parallel(parts, [&](std::size_t k) {
-    const auto at = [&](std::size_t part) {
-      return crops.begin() + static_cast<std::ptrdiff_t>(part * crops.size() / parts);
-    };
-    copies_[k].setInput(cv::dnn::blobFromImages(std::vector<cv::Mat>(at(k), at(k + 1))));
-    outputs[k] = copies_[k].forward().reshape(1, static_cast<int>(at(k + 1) - at(k)));
+  std::vector<cv::Mat> outputs(crops.size());
+  std::atomic<std::size_t> next{0};  // which crop comes next: some threads are slower
+  in_parallel(std::min(copies_.size(), crops.size()), [&](std::size_t k) {
+    for (std::size_t i = next++; i < crops.size(); i = next++)
+      outputs[i] = copies_[k].run(blob_of(crops[i], 1), 1).reshape(1, 1).clone();
   });
   cv::Mat all;
   cv::vconcat(outputs, all);
   return all;
 }
 
-Result<std::vector<cv::Mat>> run_planes(cv::dnn::Net& net, const cv::Mat& bgr) {
+Result<std::vector<cv::Mat>> run_planes(ConvNet& net, const cv::Mat& bgr) {
   try {
-    net.setInput(cv::dnn::blobFromImage(bgr, 1 / 255.0));
-    const cv::Mat out = net.forward();
-    if (out.dims != 4 || out.size[0] != 1 || out.type() != CV_32F)
-      return fail(ErrorCode::internal, "network gives an output of an unexpected shape");
+    const cv::Mat out = net.run(blob_of(bgr, 1 / 255.0), threads());
     std::vector<cv::Mat> planes;
     for (int c = 0; c < out.size[1]; ++c)
       planes.push_back(
           cv::Mat(out.size[2], out.size[3], CV_32F, const_cast<float*>(out.ptr<float>(0, c)))
               .clone());
     return planes;
-  } catch (const cv::Exception& e) {
-    return fail(ErrorCode::internal, "network does not run: " + e.err);
+  } catch (const dnnl::error& e) {
+    return fail(ErrorCode::internal, std::string("network does not run: ") + e.what());
   }
 }
 

@@ -1,0 +1,77 @@
+// The shipped networks, run by our own plan of their layers and by OpenCV's `dnn` module (4.6, an
+// implementation of ONNX of its own): the outputs must be the same but for rounding.
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <opencv2/core.hpp>
+#include <opencv2/dnn.hpp>
+
+#include "plumbstack/conv_net.hpp"
+
+namespace plumbstack {
+namespace {
+
+const std::filesystem::path kNets = PLUMBSTACK_NETS;
+
+cv::Mat noise(const std::vector<int>& shape, int seed) {
+  cv::Mat input(shape, CV_32F);
+  cv::RNG(static_cast<std::uint64_t>(seed)).fill(input, cv::RNG::UNIFORM, -1, 1);
+  return input;
+}
+
+struct Case {
+  const char* file;
+  std::vector<std::vector<int>> shapes;
+};
+
+class ShippedNets : public testing::TestWithParam<Case> {};
+
+TEST_P(ShippedNets, GiveWhatOpenCvGives) {
+  const std::filesystem::path file = kNets / GetParam().file;
+  Result<ConvNet> net = ConvNet::load(file);
+  ASSERT_TRUE(net);
+  ConvNet fellow = net->fellow();
+  cv::dnn::Net reference = cv::dnn::readNetFromONNX(file.string());
+  int seed = 1;
+  for (const std::vector<int>& shape : GetParam().shapes)
+    for (const int threads : {1, 2}) {
+      const cv::Mat input = noise(shape, seed++);
+      const cv::Mat ours = (threads == 1 ? *net : fellow).run(input, threads);
+      reference.setInput(input);
+      const cv::Mat theirs = reference.forward();
+      ASSERT_EQ(ours.total(), theirs.total());
+      double low = 0, high = 0;
+      cv::minMaxIdx(theirs.reshape(1, 1), &low, &high);
+      EXPECT_GT(high - low, 1e-3) << "an output that says nothing proves nothing";
+      EXPECT_LT(cv::norm(ours.reshape(1, 1), theirs.reshape(1, 1), cv::NORM_INF),
+                1e-4 * std::max(1.0, high - low));
+    }
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Nets, ShippedNets,
+    testing::Values(Case{"finder.onnx", {{1, 3, 384, 384}}},
+                    Case{"face.onnx", {{1, 3, 512, 384}, {1, 3, 64, 160}, {1, 3, 512, 384}}},
+                    Case{"places.onnx", {{1, 3, 48, 96}}}, Case{"reader.onnx", {{1, 1, 48, 96}}},
+                    Case{"sign.onnx", {{1, 1, 32, 32}}}, Case{"vent.onnx", {{1, 1, 32, 32}}}),
+    [](const auto& about) { return std::filesystem::path(about.param.file).stem().string(); });
+
+TEST(ConvNet, RefusesAFileThatIsCutOrNone) {
+  const std::filesystem::path cut =
+      std::filesystem::path(testing::TempDir()) / "plumbstack_cut.onnx";
+  const auto size = std::filesystem::file_size(kNets / "vent.onnx");
+  for (const auto kept : {std::uintmax_t{0}, size / 3, size - 1}) {
+    std::filesystem::copy_file(kNets / "vent.onnx", cut,
+                               std::filesystem::copy_options::overwrite_existing);
+    std::filesystem::resize_file(cut, kept);
+    const Result<ConvNet> net = ConvNet::load(cut);
+    ASSERT_FALSE(net) << kept;
+    EXPECT_EQ(net.error().code, ErrorCode::model_missing);
+  }
+  std::filesystem::remove(cut);
+  EXPECT_FALSE(ConvNet::load(cut));
+}
+
+}  // namespace
+}  // namespace plumbstack
