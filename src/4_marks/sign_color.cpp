@@ -1,3 +1,5 @@
+#include <algorithm>
+#include <cmath>
 #include <opencv2/imgproc.hpp>
 
 #include "parts.hpp"
@@ -7,20 +9,55 @@ namespace {
 
 constexpr double kScale = 3;      // px per mm of the patch looked at
 constexpr float kCovered = 0.5F;  // of the plane: a red cable is no red ring
+// Chroma (CIE 1976 L*a*b*) beside the plastic's own: from where on it is colour, and where it is
+// full colour. Haze and blur make paint pale, but leave its hue.
+constexpr double kPale = 18, kFull = 40;
 
-// Hues in OpenCV's half degrees. Only strongly coloured pixels count, so that rust (brown, hue near
-// 10) and skin of paint on grey plastic are no red.
-bool is_color(const cv::Vec3b& hsv, MarkColor color) {
-  const int h = hsv[0], s = hsv[1], v = hsv[2];
+struct Hues {
+  double from, to;  // degrees; paints lie in the middle, rust at 47 to 60
+};
+
+Hues hues_of(MarkColor color) {
   switch (color) {
-    case MarkColor::red: return (h <= 6 || h >= 172) && s > 140 && v > 45;
-    case MarkColor::yellow: return h >= 20 && h <= 34 && s > 130 && v > 80;
-    case MarkColor::green: return h >= 40 && h <= 85 && s > 110 && v > 45;
-    case MarkColor::blue: return h >= 98 && h <= 130 && s > 120 && v > 45;
-    case MarkColor::white: return s < 40 && v > 225;
-    case MarkColor::black: return v < 35;
+    case MarkColor::red: return {-10, 42};
+    case MarkColor::yellow: return {75, 108};
+    case MarkColor::green: return {115, 170};
+    case MarkColor::blue: return {-100, -50};
+    case MarkColor::white:
+    case MarkColor::black: break;  // so is glare, so is shadow
   }
-  return false;
+  return {0, 0};
+}
+
+double median(const cv::Mat& plane, const cv::Mat& which) {
+  std::vector<float> values;
+  for (int y = 0; y < plane.rows; ++y)
+    for (int x = 0; x < plane.cols; ++x)
+      if (which.at<uchar>(y, x)) values.push_back(plane.at<float>(y, x));
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// 0 to 1: how much each pixel has of the colour, beyond what the plastic has.
+cv::Mat strength_of(const cv::Mat& bgr, const cv::Mat& in_sight, MarkColor color) {
+  cv::Mat lab;
+  bgr.convertTo(lab, CV_32F, 1 / 255.0);
+  cv::cvtColor(lab, lab, cv::COLOR_BGR2Lab);
+  std::vector<cv::Mat> planes;
+  cv::split(lab, planes);
+  const double own_a = median(planes[1], in_sight), own_b = median(planes[2], in_sight);
+  const Hues hues = hues_of(color);
+  cv::Mat strength(bgr.size(), CV_32F, cv::Scalar(0));
+  for (int y = 0; y < bgr.rows; ++y)
+    for (int x = 0; x < bgr.cols; ++x) {
+      const double a = planes[1].at<float>(y, x) - own_a, b = planes[2].at<float>(y, x) - own_b;
+      const double chroma = std::hypot(a, b), hue = std::atan2(b, a) * 180 / CV_PI;
+      if (in_sight.at<uchar>(y, x) && chroma > kPale && hue > hues.from && hue < hues.to)
+        strength.at<float>(y, x) = static_cast<float>(std::min(1.0, chroma / kFull));
+    }
+  return strength;
 }
 
 }  // namespace
@@ -29,24 +66,25 @@ Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& map
                   const cv::Rect2d& box, MarkColor color) {
   const cv::Mat patch = rectify(photo.pixels, view, box, kScale);
   if (patch.empty()) return {};
-  cv::Mat hsv, cover;
-  cv::cvtColor(patch, hsv, cv::COLOR_BGR2HSV);
+  cv::Mat cover;
   const double step = maps.px_per_mm / kScale;
   const cv::Point2d from = maps.pixel_of(box.tl());
   cv::warpAffine(maps.plane(FacePlane::cover), cover, cv::Matx23d(step, 0, from.x, 0, step, from.y),
                  patch.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, cv::BORDER_REPLICATE);
-  cv::Mat shown(hsv.size(), CV_8U), labels, blobs, centres;
-  for (int y = 0; y < hsv.rows; ++y)
-    for (int x = 0; x < hsv.cols; ++x)
-      shown.at<uchar>(y, x) =
-          cover.at<float>(y, x) < kCovered && is_color(hsv.at<cv::Vec3b>(y, x), color) ? 255 : 0;
+  const cv::Mat strength = strength_of(patch, cover < kCovered, color);
+  cv::Mat labels, blobs, centres;
+  const int count = cv::connectedComponentsWithStats(strength > 0, labels, blobs, centres);
+  std::vector<double> mm2(static_cast<std::size_t>(count), 0.0);
+  for (int y = 0; y < labels.rows; ++y)
+    for (int x = 0; x < labels.cols; ++x)
+      mm2[static_cast<std::size_t>(labels.at<int>(y, x))] +=
+          strength.at<float>(y, x) / (kScale * kScale);
   Blob largest;
-  for (int k = cv::connectedComponentsWithStats(shown, labels, blobs, centres) - 1; k > 0; --k) {
-    const double mm2 = blobs.at<int>(k, cv::CC_STAT_AREA) / (kScale * kScale);
-    if (mm2 > largest.mm2)
+  for (int k = 1; k < count; ++k)
+    if (mm2[static_cast<std::size_t>(k)] > largest.mm2)
       largest = {
-          mm2, box.tl() + cv::Point2d(centres.at<double>(k, 0), centres.at<double>(k, 1)) / kScale};
-  }
+          mm2[static_cast<std::size_t>(k)],
+          box.tl() + cv::Point2d(centres.at<double>(k, 0), centres.at<double>(k, 1)) / kScale};
   return largest;
 }
 
