@@ -1,4 +1,4 @@
-"""The six networks. Only layers that OpenCV 4.6 runs, and at any input size (finder: multiples
+"""The six networks. Only layers that src/nets/conv_plan.cpp and OpenCV 4.6 run, and at any input size (finder: multiples
 of 64, face: multiples of 32)."""
 import torch
 import torch.nn as nn

@@ -1,0 +1,47 @@
+// Paint is told from rust and from the plastic, also where haze makes it pale.
+#include <gtest/gtest.h>
+
+#include <opencv2/imgproc.hpp>
+
+#include "parts.hpp"
+#include "plain_maps.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kScale = 4;  // photo px per mm
+const cv::Scalar kPlastic(170, 165, 160);
+
+// A dab of 5 mm across on plastic, under haze: `haze` of 1 leaves nothing of it.
+double red_mm2(const cv::Scalar& dab_bgr, double haze, const cv::Scalar& plastic = kPlastic) {
+  Photo photo;
+  photo.pixels = cv::Mat(80, 240, CV_8UC3, plastic);
+  cv::circle(photo.pixels, {100, 40}, 10, dab_bgr, cv::FILLED, cv::LINE_AA);
+  cv::addWeighted(photo.pixels, 1 - haze, cv::Mat(80, 240, CV_8UC3, cv::Scalar::all(210)), haze, 0,
+                  photo.pixels);
+  PlaneView view;
+  view.photo_from_stack = cv::Matx33d::diag({kScale, kScale, 1});
+  return largest_blob(photo, view, empty_maps(), {5, 3, 50, 14}, MarkColor::red).mm2;
+}
+
+TEST(SignColor, ADabCountsByItsArea) {
+  EXPECT_NEAR(red_mm2({35, 30, 205}, 0), CV_PI * 2.5 * 2.5, 4);
+}
+
+TEST(SignColor, ADabInHazeStillCounts) {
+  EXPECT_GT(red_mm2({35, 30, 205}, 0.5), 1.5);
+}
+
+TEST(SignColor, RustAndBarePlasticAreNoRed) {
+  EXPECT_EQ(red_mm2({40, 80, 150}, 0), 0);  // rust
+  EXPECT_EQ(red_mm2(kPlastic, 0), 0);
+  EXPECT_EQ(red_mm2({70, 75, 140}, 0, {70, 75, 140}), 0);  // a reddish plastic all over
+}
+
+TEST(SignColor, AnotherPaintIsNoRed) {
+  EXPECT_EQ(red_mm2({190, 80, 40}, 0), 0);
+  EXPECT_EQ(red_mm2({40, 200, 235}, 0), 0);
+}
+
+}  // namespace
+}  // namespace plumbstack
