@@ -22,15 +22,15 @@ class ConvNet {
 
   /// Errors: model_missing, naming the file, where it is missing, damaged, or asks for a layer that
   /// is not known here.
-  static Result<ConvNet> load(const std::filesystem::path& file);
+  /// @param threads how many work on one input; oneDNN shares the work out when it plans
+  static Result<ConvNet> load(const std::filesystem::path& file, int threads);
   /// The same network with buffers of its own, for another thread.
   ConvNet fellow() const;
 
   /// @param input 1 x C x H x W, CV_32F, continuous: any H and W that the network takes
-  /// @param threads how many work on it
   /// @return 1 x C x H x W, CV_32F; it stays valid until the next run
   /// @throws dnnl::error where the network can't take an input of that shape
-  cv::Mat run(const cv::Mat& input, int threads);
+  cv::Mat run(const cv::Mat& input);
 
  private:
   void plan(const std::vector<int>& shape);

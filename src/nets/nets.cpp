@@ -34,7 +34,10 @@ Result<Nets> load_nets(const std::filesystem::path& folder) {
   const char* const files[] = {"finder.onnx", "face.onnx", "reader.onnx",
                                "places.onnx", "sign.onnx", "vent.onnx"};
   std::vector<Result<ConvNet>> loaded(std::size(files));
-  in_parallel(loaded.size(), [&](std::size_t i) { loaded[i] = ConvNet::load(folder / files[i]); });
+  in_parallel(loaded.size(), [&](std::size_t i) {
+    // All threads work on the one picture of finder and face; the others have a crop for each.
+    loaded[i] = ConvNet::load(folder / files[i], i < 2 ? threads() : 1);
+  });
   for (const Result<ConvNet>& net : loaded)
     if (!net) return tl::unexpected<Error>(net.error());
   Nets nets{std::move(*loaded[0]),
@@ -61,7 +64,7 @@ cv::Mat CropNet::run(const std::vector<cv::Mat>& crops) {
   std::atomic<std::size_t> next{0};  // which crop comes next: some threads are slower
   in_parallel(std::min(copies_.size(), crops.size()), [&](std::size_t k) {
     for (std::size_t i = next++; i < crops.size(); i = next++)
-      outputs[i] = copies_[k].run(blob_of(crops[i], 1), 1).reshape(1, 1).clone();
+      outputs[i] = copies_[k].run(blob_of(crops[i], 1)).reshape(1, 1).clone();
   });
   cv::Mat all;
   cv::vconcat(outputs, all);
@@ -70,7 +73,7 @@ cv::Mat CropNet::run(const std::vector<cv::Mat>& crops) {
 
 Result<std::vector<cv::Mat>> run_planes(ConvNet& net, const cv::Mat& bgr) {
   try {
-    const cv::Mat out = net.run(blob_of(bgr, 1 / 255.0), threads());
+    const cv::Mat out = net.run(blob_of(bgr, 1 / 255.0));
     std::vector<cv::Mat> planes;
     for (int c = 0; c < out.size[1]; ++c)
       planes.push_back(

@@ -29,15 +29,16 @@ class ShippedNets : public testing::TestWithParam<Case> {};
 
 TEST_P(ShippedNets, GiveWhatOpenCvGives) {
   const std::filesystem::path file = kNets / GetParam().file;
-  Result<ConvNet> net = ConvNet::load(file);
-  ASSERT_TRUE(net);
-  ConvNet fellow = net->fellow();
+  Result<ConvNet> alone = ConvNet::load(file, 1), shared = ConvNet::load(file, 2);
+  ASSERT_TRUE(alone);
+  ASSERT_TRUE(shared);
+  ConvNet fellow = shared->fellow();
   cv::dnn::Net reference = cv::dnn::readNetFromONNX(file.string());
   int seed = 1;
   for (const std::vector<int>& shape : GetParam().shapes)
-    for (const int threads : {1, 2}) {
+    for (ConvNet* net : {&*alone, &*shared, &fellow}) {
       const cv::Mat input = noise(shape, seed++);
-      const cv::Mat ours = (threads == 1 ? *net : fellow).run(input, threads);
+      const cv::Mat ours = net->run(input);
       reference.setInput(input);
       const cv::Mat theirs = reference.forward();
       ASSERT_EQ(ours.total(), theirs.total());
@@ -65,12 +66,12 @@ TEST(ConvNet, RefusesAFileThatIsCutOrNone) {
     std::filesystem::copy_file(kNets / "vent.onnx", cut,
                                std::filesystem::copy_options::overwrite_existing);
     std::filesystem::resize_file(cut, kept);
-    const Result<ConvNet> net = ConvNet::load(cut);
+    const Result<ConvNet> net = ConvNet::load(cut, 1);
     ASSERT_FALSE(net) << kept;
     EXPECT_EQ(net.error().code, ErrorCode::model_missing);
   }
   std::filesystem::remove(cut);
-  EXPECT_FALSE(ConvNet::load(cut));
+  EXPECT_FALSE(ConvNet::load(cut, 1));
 }
 
 }  // namespace
