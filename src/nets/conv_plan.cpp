@@ -122,16 +122,16 @@ class PlanMaker {
     after.append_eltwise(1, algorithm::eltwise_relu, 0, 0);
   }
 
-  // The only layer that takes `name`, if it is the next one and of that type.
-  const Layer* next(const std::string& name, const char* type, std::size_t at) const {
-    if (at + 1 >= graph_.layers.size() || uses_.at(name) != 1 || name == graph_.output)
+  // The next layer, if it is of that type and the only one that takes `name`.
+  const Layer* next(const std::string& name, const char* type) const {
+    if (at_ + 1 >= graph_.layers.size() || uses_.at(name) != 1 || name == graph_.output)
       return nullptr;
-    const Layer& layer = graph_.layers[at + 1];
+    const Layer& layer = graph_.layers[at_ + 1];
     const bool takes = std::count(layer.inputs.begin(), layer.inputs.end(), name) == 1;
     return takes && layer.type == type ? &layer : nullptr;
   }
 
-  const Layer* rectifier_after(const std::string& name) { return next(name, "Relu", at_); }
+  const Layer* rectifier_after(const std::string& name) const { return next(name, "Relu"); }
 
   void add(const Layer& layer) {
     if (layer.type == "Conv") return convolve(layer);
@@ -170,7 +170,7 @@ class PlanMaker {
     std::string name = layer.output;
     Desc laid(out, kFloat, Tag::any);
     std::optional<Value> onto;  // what the sum adds to, and replaces
-    if (const Layer* add = next(name, "Add", at_)) {
+    if (const Layer* add = next(name, "Add")) {
       const std::string& other = add->inputs[add->inputs[0] == name ? 1 : 0];
       if (values_.contains(other) && other != layer.inputs[0] && last_use_[other] == at_ + 1) {
         onto = values_.at(other);

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <dnnl.hpp>
-#include <memory>
 #include <opencv2/core.hpp>
 #include <unordered_map>
 #include <vector>
