@@ -4,6 +4,7 @@
 
 #include <cstring>
 #include <fstream>
+#include <opencv2/core.hpp>
 
 namespace plumbstack {
 namespace {
@@ -23,7 +24,9 @@ bool tensor_from(const onnx::TensorProto& from, Tensor& tensor) {
   std::size_t count = 1;
   for (const std::int64_t size : tensor.shape) count *= static_cast<std::size_t>(size);
   bool read = false;
-  if (from.data_type() == onnx::TensorProto::FLOAT)
+  if (from.data_type() == onnx::TensorProto::FLOAT16)
+    read = from.has_raw_data() && values_from<cv::float16_t>(from.raw_data(), tensor.values);
+  else if (from.data_type() == onnx::TensorProto::FLOAT)
     read = from.has_raw_data()
                ? values_from<float>(from.raw_data(), tensor.values)
                : (tensor.values.assign(from.float_data().begin(), from.float_data().end()), true);
@@ -49,7 +52,15 @@ bool graph_from(const onnx::GraphProto& from, OnnxGraph& graph) {
         layer.numbers[attribute.name()] = {attribute.i()};
       }
     }
-    if (node.op_type() != "Constant") graph.layers.push_back(std::move(layer));
+    if (node.op_type() == "Constant") continue;
+    // Weights kept as half floats: read as floats already.
+    const auto kept = layer.type == "Cast" && layer.inputs.size() == 1
+                          ? graph.tensors.find(layer.inputs[0])
+                          : graph.tensors.end();
+    if (kept == graph.tensors.end())
+      graph.layers.push_back(std::move(layer));
+    else
+      graph.tensors[layer.output] = kept->second;
   }
   for (const onnx::ValueInfoProto& input : from.input())
     if (!graph.tensors.contains(input.name())) {

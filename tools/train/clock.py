@@ -1,4 +1,4 @@
-"""What the three trainers share: options, device, and training by the clock."""
+"""What the trainers share: options, device, copies on several GPUs, and training by the clock."""
 import argparse
 import math
 import os
@@ -6,6 +6,7 @@ import signal
 import time
 
 import torch
+import torch.distributed as dist
 
 from from_onnx import go_on_from
 
@@ -33,6 +34,7 @@ class Clock:
         """Sets the rate for the next step; False when the time is over."""
         over = self.stopped or self.last == self.first
         spent = 1.0 if over else (time.time() - self.first) / (self.last - self.first)
+        spent = same_for_all(spent)
         if spent >= 1:
             return False
         rise = min(1.0, spent / 0.04 + 0.01)
@@ -72,13 +74,34 @@ def started(net, name, args, device, inputs):
     elif args.from_weights and os.path.exists(path + ".onnx"):
         go_on_from(net, path + ".onnx", inputs.cpu())
         print(name, "goes on from", path + ".onnx", flush=True)
-    return net.to(device, memory_format=torch.channels_last)
+    net = net.to(device, memory_format=torch.channels_last)
+    for value in net.state_dict().values() if dist.is_initialized() else ():
+        dist.broadcast(value, 0)
+    return net
+
+
+def copies():
+    """(K, N): this is the K-th of N copies of one training (RANK and WORLD_SIZE, as torch.distributed reads
+    them). Each learns from its own data, and every step goes by the mean of all their gradients."""
+    return (dist.get_rank(), dist.get_world_size()) if dist.is_initialized() else (0, 1)
+
+
+def same_for_all(number):
+    """The greatest of what the copies say, so that all end at the same step."""
+    if dist.is_initialized():
+        device = "cuda" if torch.cuda.is_available() else "cpu"
+        told = torch.tensor(number, dtype=torch.float64, device=device)
+        dist.all_reduce(told, dist.ReduceOp.MAX)
+        return told.item()
+    return number
 
 
 def setup(seed):
-    """Device and its fast settings."""
-    torch.manual_seed(seed)
+    """Device and its fast settings; every copy throws other dice."""
     device = "cuda" if torch.cuda.is_available() else "cpu"
+    if int(os.environ.get("WORLD_SIZE", 1)) > 1:
+        dist.init_process_group("nccl" if device == "cuda" else "gloo")
+    torch.manual_seed(seed + 1000 * copies()[0])
     if device == "cuda":
         torch.backends.cudnn.benchmark = True
         # Coordinates are products of matrices too: ten bits of mantissa would be pixels off.
@@ -98,6 +121,12 @@ def step_of(net, optimizer, loss):
     """One step; a loss that is no number changes nothing."""
     optimizer.zero_grad(set_to_none=True)
     loss.backward()
+    if dist.is_initialized():
+        slopes = [p.grad for p in net.parameters() if p.grad is not None]
+        together = torch.cat([g.flatten() for g in slopes]) / copies()[1]
+        dist.all_reduce(together)
+        for g, mean in zip(slopes, together.split([g.numel() for g in slopes])):
+            g.copy_(mean.view_as(g))
     norm = torch.nn.utils.clip_grad_norm_(net.parameters(), 5.0)
     if torch.isfinite(norm):
         optimizer.step()

@@ -1,6 +1,6 @@
 """Weights -> ONNX, and all figures in one file.
 
-  export.py OUT                    every OUT/NAME.pt -> OUT/NAME.onnx; OUT/figures.json
+  export.py OUT                    every OUT/NAME.pt -> OUT/NAME.onnx as it is shipped; OUT/figures.json
   export.py OUT --card README.md   also writes the figures into the card, between its two marks
 """
 import argparse
@@ -22,6 +22,25 @@ def load_net(name, folder):
     net = make()
     net.load_state_dict(torch.load(os.path.join(folder, name + ".pt"), map_location="cpu"))
     return output(net).eval()
+
+
+def halve(path):
+    """Keeps the weights of the layers as half floats, each cast to float where it is used: half the bytes."""
+    import onnx
+    from onnx import TensorProto, helper, numpy_helper
+    model = onnx.load(path)
+    weights = {n.input[1] for n in model.graph.node if n.op_type in ("Conv", "ConvTranspose")}
+    casts = []
+    for tensor in model.graph.initializer:
+        if tensor.name in weights:
+            half, full = tensor.name + ".half", tensor.name
+            tensor.CopyFrom(numpy_helper.from_array(numpy_helper.to_array(tensor).astype("float16"), half))
+            casts.append(helper.make_node("Cast", [half], [full], to=TensorProto.FLOAT))
+    nodes = casts + list(model.graph.node)
+    del model.graph.node[:]
+    model.graph.node.extend(nodes)
+    onnx.checker.check_model(model)
+    onnx.save(model, path)
 
 
 def export_net(name, folder):
@@ -88,8 +107,8 @@ def main():
     args.add_argument("--card")
     args = args.parse_args()
     for name in NETS:
-        if os.path.exists(os.path.join(args.out, name + ".pt")):
-            export_net(name, args.out)
+        if os.path.exists(os.path.join(args.out, name + ".pt")) and export_net(name, args.out):
+            halve(os.path.join(args.out, name + ".onnx"))
     figures, missing = gather(args.out)
     if args.card:
         write_card(args.card, figures)

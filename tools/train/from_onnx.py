@@ -16,6 +16,8 @@ def folded_layers(path):
     from onnx import numpy_helper
     graph = onnx.load(path).graph
     values = {i.name: numpy_helper.to_array(i) for i in graph.initializer}
+    values.update({n.output[0]: values[n.input[0]].astype("float32") for n in graph.node
+                   if n.op_type == "Cast" and n.input[0] in values})  # kept as half floats
     return [(values[n.input[1]], values[n.input[2]]) for n in graph.node
             if n.op_type in ("Conv", "ConvTranspose")]
 

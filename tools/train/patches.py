@@ -8,36 +8,35 @@ from data import Scenes, fill
 from reader_data import cut_again_to, grey, normalised
 from warp import grid, project, scale_at
 
-SIZE = 32  # px, what a network sees
-ROOM = 56  # px, a stored patch: wider, for turns and shifts
+ROOM = 1.75  # side of a stored patch, in sides of what the network sees: for turns and shifts
 BAR = 0.99
 
 
-def cut(scenes, photos, rows, px_per_mm, batch=512):
-    """uint8 N x 3 x ROOM x ROOM around the places; rows of scene, x, y, class."""
-    out = torch.empty((len(rows), 3, ROOM, ROOM), dtype=torch.uint8)
+def cut(scenes, photos, rows, px_per_mm, room, batch=512):
+    """uint8 N x 3 x room x room around the places; rows of scene, x, y, class."""
+    out = torch.empty((len(rows), 3, room, room), dtype=torch.uint8)
     for k in range(0, len(rows), batch):
         r, at = rows[k:k + batch], rows[k:k + batch, 0].astype(int)
         m = np.zeros((len(r), 3, 3))
         m[:, 0, 0] = m[:, 1, 1] = 1 / px_per_mm
         m[:, 2, 2] = 1
-        m[:, :2, 2] = r[:, 1:3] - (ROOM - 1) / 2 / px_per_mm
+        m[:, :2, 2] = r[:, 1:3] - (room - 1) / 2 / px_per_mm
         maps = scenes.h[at] @ m
-        shrunk = scale_at(maps, ROOM / 2, ROOM / 2)
-        px = scenes.distorted(project(maps, grid(ROOM, ROOM, 1, scenes.device)), at)
+        shrunk = scale_at(maps, room / 2, room / 2)
+        px = scenes.distorted(project(maps, grid(room, room, 1, scenes.device)), at)
         level = np.round(np.log2(np.maximum(1, shrunk)))
         out[k:k + batch] = (photos.sample(at, px, level) * 255).round().byte().cpu()
     return out
 
 
-def patches(stems, places_of, px_per_mm, device, rng, limit, group=128):
-    """Pixels and classes of at least `limit` patches, where the scenes have so many.
-    `places_of(scenes, rng)` gives the rows."""
+def patches(stems, kind, device, rng, limit, group=128):
+    """Pixels and classes of at least `limit` patches, where the scenes have so many."""
     pixels, classes, count = [], [], 0
     for k in range(0, len(stems), group):
         scenes = Scenes(stems[k:k + group], device)
-        rows = places_of(scenes, rng)
-        pixels.append(cut(scenes, fill(scenes, device, levels=2)[0], rows, px_per_mm))
+        rows = kind.places(scenes, rng)
+        pixels.append(cut(scenes, fill(scenes, device, levels=2)[0], rows, kind.px_per_mm,
+                          round(kind.size * ROOM)))
         classes.append(torch.tensor(rows[:, 3], dtype=torch.long))
         count += len(rows)
         if count >= limit:
@@ -47,7 +46,7 @@ def patches(stems, places_of, px_per_mm, device, rng, limit, group=128):
 
 def batch_of(pixels, pick, train):
     """Patches as the network sees them: any turn by half, mirrored, inexact in place and scale."""
-    x = cut_again_to(pixels[pick].float() / 255, SIZE, 1.0 if train else 0.5)
+    x = cut_again_to(pixels[pick].float() / 255, round(pixels.shape[2] / ROOM), 1.0 if train else 0.5)
     x = grey(x, train)
     if train:
         x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.3, x.flip(3), x)

@@ -248,7 +248,8 @@ def cut_again_to(x, size, strength):
     angle, scale = r(0.16), torch.exp(r(0.22))
     at = torch.arange(size, device=x.device, dtype=torch.float32) - (size - 1) / 2
     yy, xx = torch.meshgrid(at, at, indexing="ij")
-    px, py = (xx + r(5)) * scale * torch.exp(r(0.1)), (yy + r(5)) * scale
+    apart = size * 5 / 32
+    px, py = (xx + r(apart)) * scale * torch.exp(r(0.1)), (yy + r(apart)) * scale
     gx = (px * angle.cos() - py * angle.sin()) / (h / 2)
     gy = (px * angle.sin() + py * angle.cos()) / (h / 2)
     return F.grid_sample(x, torch.stack([gx, gy], -1), mode="bilinear", padding_mode="border",

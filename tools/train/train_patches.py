@@ -83,9 +83,10 @@ def vent_places(scenes, rng):
     return np.array(rows, float).reshape(-1, 4)
 
 
-Kind = namedtuple("Kind", "places px_per_mm names")
-KINDS = {"sign": Kind(sign_places, 2.5, ("neither", "plus", "minus")),
-         "vent": Kind(vent_places, 1.25, ("none", "vent"))}
+# `places(scenes, rng)` gives rows of scene, x, y, class; the network sees `size` pixels.
+Kind = namedtuple("Kind", "places px_per_mm size names")
+KINDS = {"sign": Kind(sign_places, 4.0, 48, ("neither", "plus", "minus")),
+         "vent": Kind(vent_places, 1.25, 32, ("none", "vent"))}
 
 
 def main():
@@ -94,13 +95,12 @@ def main():
     args.add_argument("--limit", type=int, default=150000, help="patches to train on")
     args = args.parse_args()
     device, rng, kind = setup(14), np.random.default_rng(14), KINDS[args.net]
-    load = lambda prefix, limit: patches(scene_stems(args.scenes, prefix), kind.places,
-                                         kind.px_per_mm, device, rng, limit)
+    load = lambda prefix, limit: patches(scene_stems(args.scenes, prefix), kind, device, rng, limit)
     pixels, classes = load("", args.limit)
     held = load("val_", args.limit // 4)
     print(args.net, "patches", len(classes), len(held[1]), flush=True)
     net = started(NETS[args.net][0](), args.net, args, device,
-                  batch_of(pixels, torch.arange(256), True))
+                  batch_of(pixels, torch.arange(min(256, len(classes))), True))
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
     clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():

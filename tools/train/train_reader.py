@@ -8,7 +8,7 @@ import torch.nn.functional as F
 
 from augment import coarse, shaded, softened
 from calibrate import cross_check
-from clock import Clock, autocast, base_options, save_weights, setup, started, step_of
+from clock import Clock, autocast, base_options, copies, save_weights, setup, started, step_of
 from data import scene_stems
 from export import export_net
 from nets import NETS
@@ -95,7 +95,7 @@ def train(net, name, sources, args, device):
         loss = step_of(net, optimizer, loss_of(name, out.float(), y, told))
         if clock.steps % 100 == 0:
             print(name, clock.steps, round(loss.item(), 4), flush=True)
-        if clock.save_due():
+        if clock.save_due() and copies()[0] == 0:
             save_weights(net, os.path.join(args.out, name + ".pt"))
     return clock.steps
 
@@ -157,14 +157,12 @@ def options():
     args = base_options(1024, "crops")  # folder, pattern or names parted by commas; "-" for none
     args.add_argument("--net", choices=sorted(CODES), default="reader")
     args.add_argument("--limit", type=int, default=400000, help="crops of each source")
-    args.add_argument("--share", default="0/1", help="K/N: only the K-th of N parts of the scenes, and "
-                      "other dice: for copies that are averaged")
     return args.parse_args()
 
 
 def sources_of(args, held_out, device, rng):
     limit = args.limit // 4 if held_out else args.limit
-    part, parts = map(int, args.share.split("/"))
+    part, parts = copies()
     stems = scene_stems(args.scenes, "val_" if held_out else "")
     if not held_out:
         stems = stems[part::parts]
@@ -175,8 +173,8 @@ def sources_of(args, held_out, device, rng):
 
 def main():
     args = options()
-    seed = 13 + 1000 * int(args.share.split("/")[0])
-    device, rng = setup(seed), np.random.default_rng(seed)
+    device = setup(13)
+    rng = np.random.default_rng(13 + 1000 * copies()[0])
     held = sources_of(args, True, device, rng)
     sources = sources_of(args, False, device, rng) if args.minutes else {}
     counts = {k: len(v) for k, v in sources.items()}
@@ -187,6 +185,8 @@ def main():
     name = args.net
     net = started(NETS[name][0](), name, args, device, first)
     steps = train(net, name, list(sources.values()), args, device)
+    if copies()[0] > 0:
+        return  # the first copy measures and exports
     save_weights(net, os.path.join(args.out, name + ".pt"))
     export_net(name, args.out)
     net.eval()
