@@ -108,13 +108,13 @@ class Places(nn.Module):
         super().__init__()
         self.body = nn.Sequential(
             conv(3, 32, kernel=5), nn.MaxPool2d(2), conv(32, 48), Residual(48), nn.MaxPool2d(2),
-            conv(48, 96), Residual(96), Residual(96), nn.MaxPool2d(2), conv(96, 192), Residual(192),
-            Residual(192), Residual(192))
+            conv(48, 96), Residual(96), Residual(96), nn.MaxPool2d(2), conv(96, 128), Residual(128),
+            Residual(128), Residual(128))
         self.drop = nn.Dropout(0.2)
-        self.tall = nn.Sequential(nn.Conv2d(192, 208, (6, 1), bias=False), nn.BatchNorm2d(208),
+        self.tall = nn.Sequential(nn.Conv2d(128, 160, (6, 1), bias=False), nn.BatchNorm2d(160),
                                   nn.ReLU(inplace=True))
-        self.whole = nn.Conv2d(208, 256, (1, 12))
-        self.head = nn.Conv2d(256, 53, 1)
+        self.whole = nn.Conv2d(160, 192, (1, 12))
+        self.head = nn.Conv2d(192, 53, 1)
 
     def forward(self, x):
         x = F.relu(self.whole(self.drop(self.tall(self.drop(self.body(x))))))
@@ -122,7 +122,7 @@ class Places(nn.Module):
 
 
 class Patch(nn.Module):
-    """Bx1xSxS, each patch at mean 0 and deviation 1 -> BxCx1x1. Sign: 48 px at 4 px/mm; neither, plus,
+    """Bx1xSxS, each patch at mean 0 and deviation 1 -> BxCx1x1. Sign: 32 px at 2.5 px/mm; neither, plus,
     minus. Vent: 32 px at 1.25 px/mm; none, vent."""
 
     def __init__(self, classes, hidden, size):
@@ -164,7 +164,7 @@ NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
         "face": (Face, FaceOutput, (1, 3, 512, 384)),
         "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
         "places": (Places, lambda net: net, (1, 3, 48, 96)),
-        "sign": (lambda: Patch(3, 96, 48), lambda net: net, (1, 1, 48, 48)),
+        "sign": (lambda: Patch(3, 96, 32), lambda net: net, (1, 1, 32, 32)),
         "vent": (lambda: Patch(2, 48, 32), lambda net: net, (1, 1, 32, 32))}
 
 

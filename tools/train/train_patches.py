@@ -85,7 +85,7 @@ def vent_places(scenes, rng):
 
 # `places(scenes, rng)` gives rows of scene, x, y, class; the network sees `size` pixels.
 Kind = namedtuple("Kind", "places px_per_mm size names")
-KINDS = {"sign": Kind(sign_places, 4.0, 48, ("neither", "plus", "minus")),
+KINDS = {"sign": Kind(sign_places, 2.5, 32, ("neither", "plus", "minus")),
          "vent": Kind(vent_places, 1.25, 32, ("none", "vent"))}
 
 
