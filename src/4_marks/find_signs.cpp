@@ -16,12 +16,13 @@ constexpr double kReachMm = 6;     // around the column
 constexpr double kNearMm = 4;      // what the planes may be off by
 constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
-constexpr double kColorMm2 = 1.5;   // a dot of 1.4 mm across; less is dirt
-constexpr double kEndInsetMm = 1;   // what is beside the stack must not reach in
-constexpr double kDabMm = 5;        // from the place of a sign: paint that lies on it
-constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
-constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
-constexpr double kLeastFit = 1e-5;  // no evidence is worth more than this against a sign
+constexpr double kColorMm2 = 1.5;     // a dot of 1.4 mm across; less is dirt
+constexpr double kEndInsetMm = 1;     // what is beside the stack must not reach in
+constexpr double kPaintReachMm = 25;  // of a terminal's ring from its sign; further off lie straps
+constexpr double kDabMm = 5;          // from the place of a sign: paint that lies on it
+constexpr double kColorOdds = 50;     // of the sign a colour stands for, against the other
+constexpr double kFullOdds = 25;      // logarithm of the odds at which the score is 1
+constexpr double kLeastFit = 1e-5;    // no evidence is worth more than this against a sign
 
 const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
 
@@ -121,10 +122,10 @@ void add_colors(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
                 const SignRule& rule, SignSpot& spot) {
   if (spot.box.empty()) return;
   const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
-  const auto painted = by_color(photo, view, maps,
-                                {spot.box.x + kEndInsetMm, spot.box.y + inset,
-                                 spot.box.width - 2 * kEndInsetMm, spot.box.height - 2 * inset},
-                                rule);
+  const double from = std::max(spot.box.x + kEndInsetMm, spot.centre_mm.x - kPaintReachMm);
+  const double to = std::min(spot.box.br().x - kEndInsetMm, spot.centre_mm.x + kPaintReachMm);
+  const auto painted = by_color(
+      photo, view, maps, {from, spot.box.y + inset, to - from, spot.box.height - 2 * inset}, rule);
   if (!painted) return;
   spot.color = painted->sign;
   spot.painted = cv::norm(painted->mm - spot.centre_mm) < kDabMm;
