@@ -16,13 +16,9 @@ constexpr double kReachMm = 6;     // around the column
 constexpr double kNearMm = 4;      // what the planes may be off by
 constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
-constexpr double kColorMm2 = 1.5;     // a dot of 1.4 mm across; less is dirt
-constexpr double kEndInsetMm = 1;     // what is beside the stack must not reach in
-constexpr double kPaintReachMm = 25;  // of a terminal's ring from its sign; further off lie straps
-constexpr double kDabMm = 5;          // from the place of a sign: paint that lies on it
-constexpr double kColorOdds = 50;     // of the sign a colour stands for, against the other
-constexpr double kFullOdds = 25;      // logarithm of the odds at which the score is 1
-constexpr double kLeastFit = 1e-5;    // no evidence is worth more than this against a sign
+constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
+constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
+constexpr double kLeastFit = 1e-5;  // no evidence is worth more than this against a sign
 
 const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
 
@@ -46,26 +42,6 @@ std::optional<cv::Point2d> place_in(const FaceMaps& maps, const StripPlace& s,
   const Peak peak =
       strongest(maps, {*at_x - kReachMm, s.top_mm, 2 * kReachMm, s.bottom_mm - s.top_mm});
   return peak.height > 0 ? peak.mm : cv::Point2d(*at_x, (s.top_mm + s.bottom_mm) / 2);
-}
-
-struct Painted {
-  Sign sign;
-  cv::Point2d mm;
-};
-
-// Colour is positive evidence only.
-std::optional<Painted> by_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
-                                const cv::Rect2d& box, const SignRule& rule) {
-  std::optional<Painted> found;
-  for (const auto& [sign, color] : rule.colors) {
-    if (color == MarkColor::black || color == MarkColor::white)
-      continue;  // so is shadow, so is glare
-    const Blob blob = largest_blob(photo, view, maps, box, color);
-    if (blob.mm2 < kColorMm2) continue;
-    if (found) return std::nullopt;  // both colours in one place tell nothing
-    found = {sign, blob.centre_mm};
-  }
-  return found;
 }
 
 bool unsure(const SignOdds& odds) {
@@ -116,19 +92,6 @@ void ask(const FaceMaps& maps, const StripPlace& s, const std::optional<double>&
   const auto place = place_in(maps, s, at_x, spot.box);
   spot.centre_mm = place.value_or((spot.box.tl() + spot.box.br()) / 2);
   if (place) asked.push_back({*place, &spot});
-}
-
-void add_colors(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
-                const SignRule& rule, SignSpot& spot) {
-  if (spot.box.empty()) return;
-  const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
-  const double from = std::max(spot.box.x + kEndInsetMm, spot.centre_mm.x - kPaintReachMm);
-  const double to = std::min(spot.box.br().x - kEndInsetMm, spot.centre_mm.x + kPaintReachMm);
-  const auto painted = by_color(
-      photo, view, maps, {from, spot.box.y + inset, to - from, spot.box.height - 2 * inset}, rule);
-  if (!painted) return;
-  spot.color = painted->sign;
-  spot.painted = cv::norm(painted->mm - spot.centre_mm) < kDabMm;
 }
 
 double of_sign(const SignOdds& odds, Sign sign) {
@@ -196,7 +159,7 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
   if (!rule.colors.empty())
     for (SignsFound& f : found)
       for (SignSpot* spot : {&f.left, &f.right, &f.whole})
-        add_colors(photo, frame.view, maps, rule, *spot);
+        add_color(photo, frame.view, maps, rule, *spot);
   return found;
 }
 

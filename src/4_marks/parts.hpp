@@ -151,6 +151,10 @@ struct Blob {
 Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
                   const cv::Rect2d& box_mm, MarkColor color);
 
+/// The sign that paint at a spot stands for, where the pack names colours: positive evidence only.
+void add_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+               const SignRule& rule, SignSpot& spot);
+
 /// The sign at the end that the pack names, given what was found at both.
 SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
                       const PlaneView& view, const Calibration& calibration);

@@ -13,6 +13,12 @@ constexpr float kCovered = 0.5F;  // of the plane: a red cable is no red ring
 // full colour. Haze and blur make paint pale, but leave its hue.
 constexpr double kPale = 18, kFull = 40;
 
+constexpr double kLeastMm2 = 1.5;  // a dot of 1.4 mm across; less is dirt
+constexpr double kEndInsetMm = 1;  // what is beside the stack must not reach in
+constexpr double kReachMm =
+    25;                       // of a terminal's ring from its sign; further off lie straps and tags
+constexpr double kDabMm = 5;  // from the place of a sign: paint that lies on it
+
 struct Hues {
   double from, to;  // degrees; paints lie in the middle, rust at 47 to 60
 };
@@ -86,6 +92,27 @@ Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& map
           mm2[static_cast<std::size_t>(k)],
           box.tl() + cv::Point2d(centres.at<double>(k, 0), centres.at<double>(k, 1)) / kScale};
   return largest;
+}
+
+void add_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
+               const SignRule& rule, SignSpot& spot) {
+  if (spot.box.empty()) return;
+  const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
+  const double from = std::max(spot.box.x + kEndInsetMm, spot.centre_mm.x - kReachMm);
+  const double to = std::min(spot.box.br().x - kEndInsetMm, spot.centre_mm.x + kReachMm);
+  const cv::Rect2d box(from, spot.box.y + inset, to - from, spot.box.height - 2 * inset);
+  for (const auto& [sign, color] : rule.colors) {
+    if (color == MarkColor::black || color == MarkColor::white)
+      continue;  // so is shadow, so is glare
+    const Blob blob = largest_blob(photo, view, maps, box, color);
+    if (blob.mm2 < kLeastMm2) continue;
+    if (spot.color) {  // both colours in one place tell nothing
+      spot.color.reset(), spot.painted = false;
+      return;
+    }
+    spot.color = sign;
+    spot.painted = cv::norm(blob.centre_mm - spot.centre_mm) < kDabMm;
+  }
 }
 
 }  // namespace plumbstack

@@ -43,5 +43,41 @@ TEST(SignColor, AnotherPaintIsNoRed) {
   EXPECT_EQ(red_mm2({40, 200, 235}, 0), 0);
 }
 
+// The end of a strip whose sign is at 10 mm, with red at one place and blue at another.
+SignSpot painted(double red_mm, double blue_mm = 200) {
+  Photo photo;
+  photo.pixels = cv::Mat(80, 400, CV_8UC3, kPlastic);
+  const auto dab = [&](double mm, const cv::Scalar& bgr) {
+    cv::circle(photo.pixels, {int(mm * kScale), 40}, 10, bgr, cv::FILLED, cv::LINE_AA);
+  };
+  dab(red_mm, {35, 30, 205}), dab(blue_mm, {190, 80, 40});
+  PlaneView view;
+  view.photo_from_stack = cv::Matx33d::diag({kScale, kScale, 1});
+  SignRule rule;
+  rule.colors = {{Sign::plus, MarkColor::red}, {Sign::minus, MarkColor::blue}};
+  SignSpot spot;
+  spot.box = {0, 0, 85, 20}, spot.centre_mm = {10, 10};
+  add_color(photo, view, empty_maps(), rule, spot);
+  return spot;
+}
+
+TEST(SignColor, ADabOnTheSignAndARingBesideIt) {
+  EXPECT_EQ(painted(11).color, Sign::plus);
+  EXPECT_TRUE(painted(11).painted);
+  EXPECT_EQ(painted(29).color, Sign::plus);
+  EXPECT_FALSE(painted(29).painted);
+  EXPECT_EQ(painted(200, 12).color, Sign::minus);
+}
+
+TEST(SignColor, AStrapFurtherAlongIsNotItsColour) {
+  EXPECT_FALSE(painted(70).color.has_value());
+  EXPECT_EQ(painted(70, 12).color, Sign::minus);
+}
+
+TEST(SignColor, BothColoursTellNothing) {
+  EXPECT_FALSE(painted(11, 20).color.has_value());
+  EXPECT_FALSE(painted(20, 11).painted);
+}
+
 }  // namespace
 }  // namespace plumbstack
