@@ -42,13 +42,28 @@ double log_mostly(double off, double sd, double astray) {
   return std::log((1 - astray) * std::exp(log_normal(off, sd)) + astray / (2 * kRoughReach));
 }
 
-// Nearly all modules stand in line; each end may be seen wrong by itself.
+// An end of a strip that stands off the line is seen where it is, or by habit somewhere on the way
+// from the line to there, the likelier the nearer (as often, on drawn stacks), or elsewhere.
+double log_end(double seen, double shift) {
+  constexpr double kSd = 0.5;  // mm
+  constexpr double kHabit = 0.45, kAstray = 0.05;
+  constexpr int kSteps = 8;
+  double on_the_way = 0;
+  for (int i = 0; i < kSteps; ++i) {
+    const double part = (i + 0.5) / kSteps;
+    on_the_way += 2 * part / kSteps * std::exp(log_normal(seen - part * shift, kSd));
+  }
+  return std::log((1 - kHabit - kAstray) * std::exp(log_normal(seen - shift, kSd)) +
+                  kHabit * on_the_way + kAstray / (2 * kRoughReach));
+}
+
+// Nearly all modules stand in line.
 double log_prior(const RoughStrip& rough, double shift) {
-  constexpr double kInLine = 0.7, kEnd = 0.5;            // mm
-  constexpr double kOutOfLine = 0.05, kEndAstray = 0.1;  // shares
+  constexpr double kInLine = 0.7;  // mm
+  constexpr double kOutOfLine = 0.01;
   double sum = log_mostly(shift, kInLine, kOutOfLine);
   for (const auto& end : {rough.left, rough.right})
-    if (end) sum += log_mostly(*end - shift, kEnd, kEndAstray);
+    if (end) sum += log_end(*end, shift);
   return sum;
 }
 

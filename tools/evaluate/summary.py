@@ -1,4 +1,5 @@
 """Rows -> the figures of one run, as a table of (name, value, how many of how many)."""
+import os
 from collections import defaultdict
 
 import numpy as np
@@ -48,7 +49,7 @@ def detection_of(photos, slots):
 
 def repeats_of(photos, slots):
     """Stagger measured on several photos of one side of one stack, against the band between both limits."""
-    where = {p["name"]: (p["stack"], p["side"]) for p in photos if p["stack"]}
+    where = {p["name"]: (os.path.dirname(p["name"]), p["stack"], p["side"]) for p in photos if p["stack"]}
     limits = [p["limit"] for p in photos if p.get("limit")]
     groups = defaultdict(list)
     for s in slots:
