@@ -180,6 +180,21 @@ TEST(Stagger, OneEndSeenInLineDoesNotHideAModuleThatIsFarOff) {
   EXPECT_LT(2 * m.stagger[6].sd, 3);  // more than a limit of 1 mm, beyond two deviations
 }
 
+// Both ends seen on the way back to the line, as on drawn stacks that once passed, against the
+// pattern: a module 2 mm off is found, and one further off is at least not trusted to be in line.
+TEST(Stagger, EndsSeenOnTheWayBackToTheLineDoNotHideAModule) {
+  const auto seen_at = [](double off, double seen) {
+    std::vector<Module> modules = stack_of(16, 5);
+    modules[6].off = off;
+    std::vector<RoughStrip> rough = roughly(modules, 11);
+    rough[6].shift = seen, rough[6].left = seen - 0.2, rough[6].right = seen + 0.2;
+    return measured(modules, rough).stagger[6];
+  };
+  EXPECT_NEAR(seen_at(2.2, 0.6).mm, 2.2, 0.25);
+  EXPECT_NEAR(seen_at(2.8, 1.2).mm, 2.8, 0.25);
+  EXPECT_GT(seen_at(3.6, 0.9).sd, 0.7);
+}
+
 // One end that stands far out, and nothing else to tell by: neither its place nor the line is sure.
 TEST(Stagger, OneFarEndAloneIsNotBelieved) {
   const std::vector<Module> modules = stack_of(8, 13);
