@@ -195,6 +195,16 @@ TEST(Stagger, EndsSeenOnTheWayBackToTheLineDoNotHideAModule) {
   EXPECT_GT(seen_at(3.6, 0.9).sd, 0.7);
 }
 
+// Four modules of which one stands out lie about as well on a slanted line: none may pass by it.
+// (One such stack, drawn in the dark, once did.)
+TEST(Stagger, AFewModulesHaveNoSureLine) {
+  std::vector<Module> modules = stack_of(4, 5);
+  const std::vector<double> offs{-0.26, 0.7, 0.06, 1.76};
+  for (std::size_t k = 0; k < offs.size(); ++k) modules[k].off = offs[k];
+  const Stagger last = measured(modules, roughly(modules, 11)).stagger[3];
+  EXPECT_TRUE(last.sd > 0.5 || std::abs(last.mm) > 1) << last.mm << " +- " << last.sd;
+}
+
 // One end that stands far out, and nothing else to tell by: neither its place nor the line is sure.
 TEST(Stagger, OneFarEndAloneIsNotBelieved) {
   const std::vector<Module> modules = stack_of(8, 13);
