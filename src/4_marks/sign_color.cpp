@@ -15,9 +15,8 @@ constexpr double kPale = 18, kFull = 40;
 
 constexpr double kLeastMm2 = 1.5;  // a dot of 1.4 mm across; less is dirt
 constexpr double kEndInsetMm = 1;  // what is beside the stack must not reach in
-constexpr double kReachMm =
-    25;                       // of a terminal's ring from its sign; further off lie straps and tags
-constexpr double kDabMm = 5;  // from the place of a sign: paint that lies on it
+constexpr double kReachMm = 25;    // of a terminal's ring from its sign; further off lie straps
+constexpr double kDabMm = 5;       // from the place of a sign: paint that lies on it
 
 struct Hues {
   double from, to;  // degrees; paints lie in the middle, rust at 47 to 60
