@@ -83,6 +83,7 @@ class Report(unittest.TestCase):
         self.assertEqual([bool(p.get("broken")) for p in rows["photos"]], [False, True, False, True])  # by name
         page = open(os.path.join(self.out, "index.html")).read()
         self.assertIn("escape: 1", page)
+        self.assertIn("97.47 %", page)  # one of two: the root of 0.95
         self.assertIn("Wrong readings: 1", page)
         for crop in ("one-escape-1.png", "one-misread-1.png"):
             with Image.open(os.path.join(self.out, "crops", crop)) as picture:
