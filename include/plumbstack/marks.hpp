@@ -19,6 +19,7 @@ struct NumberEvidence {
   double way = 1;                  // that it stands this way round
   double covered = 0;              // share of the writing, or of what is beside it, under a cover
   double off_column = 0;           // from where the stack's numbers stand, in their own deviations
+  double others = 0.9;             // how well the other strips' numbers read, 0 where there is none
 };
 
 struct NumberMark {
@@ -39,12 +40,23 @@ struct VentMark {
   double score = 0;  // of the planes
 };
 
+/// What one end of a strip shows of a sign.
+struct SignEvidence {
+  double plus = 0, minus = 0;            // probabilities by the sign network, of what is in sight
+  double seen_plus = 0, seen_minus = 0;  // heights of the face network's planes, likewise
+  std::optional<Sign> color = {};        // the sign that paint there stands for
+};
+
 struct SignMark {
   std::optional<Sign> sign;  // at the end that the pack names; nullopt = not seen
   double confidence = 0;
   bool from_opposite = false;  // taken from the sign at the other end
   cv::Point2d centre_in_photo;
-  double score = 0;  // of the evidence of both ends together
+  double score = 0;       // of the evidence of both ends together
+  SignEvidence own = {};  // at the end that the pack names
+  SignEvidence far = {};  // at the other, where the other sign stands
+  double others = 0;      // mean probability of the side's other signs, each by its own evidence
+  double lean = 0;        // mean of their log odds: over 0 where more of them read as a plus
 };
 
 struct SlotMarks {
@@ -80,7 +92,7 @@ struct SideMarks {
 struct TrustBar {
   double number = 0.95;
   double vent = 0.99;
-  double sign = 0.99;
+  double sign = 0.98;
   /// At which a known number or sign that contradicts the pack is called a fault: on a right stack
   /// every misreading contradicts it. On drawn sides one in 70 of the numbers between their two
   /// bars is misread, one in 300 of the signs. Vents have no second bar, though on drawn sides they

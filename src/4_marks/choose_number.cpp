@@ -104,23 +104,34 @@ std::size_t digits_of(int number) {
   return std::to_string(number).size();
 }
 
-NumberEvidence evidence_of(const Choice& choice, const std::optional<Column>& column) {
+// How well the other strips' numbers read; nothing where there is none. With few others it is as
+// usual.
+double others_of(const std::vector<const Choice*>& numbers, std::size_t own) {
+  constexpr double kUsual = 0.9;  // on the drawn sides that the odds were fitted to
+  double sum = kUsual;
+  for (std::size_t i = 0; i < numbers.size(); ++i)
+    if (i != own && numbers[i]) sum += numbers[i]->reading.places;
+  return sum / double(numbers.size());
+}
+
+NumberEvidence evidence_of(const Choice& choice, const std::optional<Column>& column,
+                           double others) {
   const Reading& r = choice.reading;
   return {r.places,
           r.columns,
           r.nothing,
           choice.way,
           choice.writing->covered,
-          column ? std::abs(choice.along - column->place) / column->spread : 0};
+          column ? std::abs(choice.along - column->place) / column->spread : 0,
+          others};
 }
 
-NumberMark mark_of(const Choice& best, double share, const std::optional<Column>& column,
+NumberMark mark_of(const Choice& best, double share, const NumberEvidence& evidence,
                    const StackFrame& frame, const StripPlace& strip, const ReadingTrust& trust) {
   NumberMark mark;
-  if (!best.writing || best.reading.text.empty()) return mark;
   const double length = strip.right_mm - strip.left_mm;
   mark.text = best.reading.text;
-  mark.evidence = evidence_of(best, column);
+  mark.evidence = evidence;
   mark.score = number_probability(mark.evidence);
   mark.confidence =
       share * trust(*best.writing, best.rotation_deg, {mark.text.value(), mark.score});
@@ -147,21 +158,23 @@ std::vector<NumberMark> choose_numbers(const Pack& pack, const Side& side, const
       choices.push_back(settle(w, rule, votes, frame.strips[i].left_mm, strip_mm));
   }
   const std::optional<Column> column = column_of(strips, strip_mm, most_digits);
-  std::vector<NumberMark> marks;
-  for (std::size_t i = 0; i < strips.size(); ++i) {
-    const std::vector<Choice>& choices = strips[i];
+  std::vector<const Choice*> numbers;
+  for (const std::vector<Choice>& choices : strips) {
     const auto best =
         std::max_element(choices.begin(), choices.end(), [&](const Choice& a, const Choice& b) {
           return rank(a, column, strip_mm, most_digits) < rank(b, column, strip_mm, most_digits);
         });
-    NumberMark mark;
     // Writing that is neither at a named place nor in the column of the others is not the number.
-    if (best != choices.end() &&
-        rank(*best, column, strip_mm, most_digits) > (best->fits ? 0.0 : -0.6))
-      mark = mark_of(*best, share_of(*best, choices, column, most_digits), column, frame,
-                     frame.strips[i], trust);
-    marks.push_back(mark);
+    const bool found = best != choices.end() && !best->reading.text.empty() &&
+                       rank(*best, column, strip_mm, most_digits) > (best->fits ? 0.0 : -0.6);
+    numbers.push_back(found ? &*best : nullptr);
   }
+  std::vector<NumberMark> marks(numbers.size());
+  for (std::size_t i = 0; i < numbers.size(); ++i)
+    if (const Choice* best = numbers[i])
+      marks[i] =
+          mark_of(*best, share_of(*best, strips[i], column, most_digits),
+                  evidence_of(*best, column, others_of(numbers, i)), frame, frame.strips[i], trust);
   return marks;
 }
 

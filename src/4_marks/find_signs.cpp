@@ -1,6 +1,6 @@
 // Where to look comes from the column in which the signs of this stack stand; what stands there is
-// read by the sign network, and where the pack names colours, by colour. All evidence of a strip,
-// what the face network saw there and that of its other end turned round, is weighed together.
+// read by the sign network, and where the pack names colours, by colour. What a strip's sign is
+// then told by all of this is weighed in resolve_sign.cpp.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -16,9 +16,6 @@ constexpr double kReachMm = 6;     // around the column
 constexpr double kNearMm = 4;      // what the planes may be off by
 constexpr double kSure = 0.9;      // odds from which a place is not looked around
 const std::array<cv::Point2d, 4> kAroundMm{{{0, -3.5}, {0, 3.5}, {-3.5, 0}, {3.5, 0}}};
-constexpr double kColorOdds = 50;   // of the sign a colour stands for, against the other
-constexpr double kFullOdds = 25;    // logarithm of the odds at which the score is 1
-constexpr double kLeastFit = 1e-5;  // no evidence is worth more than this against a sign
 
 const std::vector<FacePlane> kPlanes{FacePlane::plus, FacePlane::minus};
 
@@ -48,28 +45,34 @@ bool unsure(const SignOdds& odds) {
   return std::max(odds.plus, odds.minus) < kSure;
 }
 
+double shown(const SignOdds& odds) {
+  return odds.plus + odds.minus;
+}
+
 // The planes are at times some millimetres off, or see nothing: where nothing sure stands at a
 // place, a glance around it says where to look.
 void look_around(const Photo& photo, const PlaneView& view, Nets& nets,
                  std::vector<cv::Point2d>& places, std::vector<SignOdds>& odds) {
-  std::vector<std::size_t> which;
+  std::vector<std::size_t> unsure_ones, which;
   std::vector<cv::Point2d> around, better;
   for (std::size_t k = 0; k < places.size(); ++k) {
     if (!unsure(odds[k])) continue;
-    which.push_back(k);
+    unsure_ones.push_back(k);
     for (const cv::Point2d& off : kAroundMm) around.push_back(places[k] + off);
   }
-  const std::vector<SignOdds> glances = read_signs(photo, view, around, nets, 1);
-  for (std::size_t i = 0; i < which.size(); ++i) {
+  const std::vector<SignOdds> glances = glance_at_signs(photo, view, around, nets);
+  for (std::size_t i = 0; i < unsure_ones.size(); ++i) {
     const auto first = glances.begin() + static_cast<std::ptrdiff_t>(i * kAroundMm.size());
-    const auto best = std::max_element(
-        first, first + static_cast<std::ptrdiff_t>(kAroundMm.size()),
-        [](const SignOdds& a, const SignOdds& b) { return a.plus + a.minus < b.plus + b.minus; });
+    const auto best =
+        std::max_element(first, first + static_cast<std::ptrdiff_t>(kAroundMm.size()),
+                         [](const SignOdds& a, const SignOdds& b) { return shown(a) < shown(b); });
+    if (shown(*best) <= shown(odds[unsure_ones[i]])) continue;
+    which.push_back(unsure_ones[i]);
     better.push_back(around[static_cast<std::size_t>(best - glances.begin())]);
   }
   const std::vector<SignOdds> there = read_signs(photo, view, better, nets);
   for (std::size_t i = 0; i < which.size(); ++i)
-    if (there[i].plus + there[i].minus > odds[which[i]].plus + odds[which[i]].minus)
+    if (shown(there[i]) > shown(odds[which[i]]))
       odds[which[i]] = there[i], places[which[i]] = better[i];
 }
 
@@ -92,38 +95,6 @@ void ask(const FaceMaps& maps, const StripPlace& s, const std::optional<double>&
   const auto place = place_in(maps, s, at_x, spot.box);
   spot.centre_mm = place.value_or((spot.box.tl() + spot.box.br()) / 2);
   if (place) asked.push_back({*place, &spot});
-}
-
-double of_sign(const SignOdds& odds, Sign sign) {
-  return sign == Sign::plus ? odds.plus : odds.minus;
-}
-
-// How well the spot fits a sign; what shows nothing fits both alike.
-double fit(const SignSpot& spot, Sign sign) {
-  const double nothing = std::max(0.0, 1 - spot.odds.plus - spot.odds.minus);
-  return (kLeastFit + of_sign(spot.odds, sign) + nothing / 2) *
-         (kFloor + of_sign(spot.at_first_sight, sign)) *
-         (spot.color && *spot.color == sign ? kColorOdds : 1);
-}
-
-bool contradicts_itself(const SignSpot& spot) {
-  if (!spot.color) return false;
-  const double with = *spot.color == Sign::plus ? spot.odds.plus : spot.odds.minus;
-  const double against = *spot.color == Sign::plus ? spot.odds.minus : spot.odds.plus;
-  return against > 0.5 && against > with;
-}
-
-// Of what paint lies on, the shape may not show: where the other end bears out the colour.
-bool hidden_by_paint(const SignSpot& spot, const SignSpot& other) {
-  const double bears_out = spot.color == Sign::plus ? other.odds.minus : other.odds.plus;
-  return contradicts_itself(spot) && spot.painted && bears_out > 0.5;
-}
-
-// Pixels that show a sign, against those that the network sees: what the photo does not show is not
-// told well, however sure the network is (of signs drawn at under 1.8 px/mm ten times as many were
-// told wrong as of finer ones).
-double shown_share(const PlaneView& view, cv::Point2d mm) {
-  return std::min(1.0, std::pow(view.px_per_mm(mm).x / kSignPxPerMm, 2));
 }
 
 }  // namespace
@@ -161,33 +132,6 @@ std::vector<SignsFound> find_signs(const Photo& photo, const StackFrame& frame,
       for (SignSpot* spot : {&f.left, &f.right, &f.whole})
         add_color(photo, frame.view, maps, rule, *spot);
   return found;
-}
-
-SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
-                      const PlaneView& view, const Calibration& calibration) {
-  SignSpot own = !named ? found.whole : *named == End::left ? found.left : found.right;
-  SignSpot far = !named ? SignSpot{} : *named == End::left ? found.right : found.left;
-  if (hidden_by_paint(own, far))
-    own.odds = own.at_first_sight = {};
-  else if (hidden_by_paint(far, own))
-    far.odds = far.at_first_sight = {};
-  const double plus = fit(own, Sign::plus) * fit(far, Sign::minus),
-               minus = fit(own, Sign::minus) * fit(far, Sign::plus);
-  SignMark mark;
-  if (plus == minus) return mark;
-  const auto told = [](const SignSpot& s) {
-    return s.color ? 1.0 : std::max(s.odds.plus, s.odds.minus);
-  };
-  mark.sign = plus > minus ? Sign::plus : Sign::minus;
-  mark.score = std::min(1.0, std::abs(std::log(plus / minus)) / kFullOdds) *
-               shown_share(view, own.centre_mm);
-  const bool against_color =
-      (own.color && *own.color != *mark.sign) || (far.color && *far.color == *mark.sign);
-  if (against_color || contradicts_itself(own) || contradicts_itself(far)) mark.score = 0;
-  mark.confidence = calibration.look_up(mark.score);
-  mark.from_opposite = told(far) > told(own);
-  mark.centre_in_photo = view.to_photo((mark.from_opposite ? far : own).centre_mm);
-  return mark;
 }
 
 }  // namespace plumbstack

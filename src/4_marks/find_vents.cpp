@@ -11,7 +11,10 @@ namespace {
 
 constexpr double kReachMm = 6, kFloor = 0.05;
 constexpr double kLeastOdds = 1e-5;  // no look is worth more than this
-constexpr double kFullOdds = 11.5;   // logarithm of the odds at which no closer look is surer
+constexpr double kFew = 2;           // strips that show neither, added to the others
+constexpr double kMostLean =
+    0.4;  // of what one strip shows: a clear vent is one, wherever it stands
+constexpr double kFullOdds = 11.5;  // logarithm of the odds at which no closer look is surer
 
 // Where a vent would be: the strongest of the plane within reach of the column, or its middle.
 Peak place_on(const FaceMaps& maps, const StripPlace& s, double x) {
@@ -33,6 +36,10 @@ struct Ends {
   double in_sight = 0;  // of the end it is told at
   const Peak& told() const { return for_left > 0 ? left : right; }
 };
+
+double leaning(const Ends& ends) {
+  return std::clamp(ends.for_left, -kMostLean, kMostLean);
+}
 
 double middle_of(std::vector<double> values) {
   const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -66,12 +73,19 @@ std::vector<VentMark> find_vents(const StackFrame& frame, const FaceMaps& maps,
     clear.push_back(std::abs(ends.for_left));
   }
   // A column of something else than vents is unclear on most strips: what is usual counts on each.
+  // And it stands at the same end of all: what is unclear and points where the others point, tells
+  // little.
   const double usual = middle_of(clear);
+  double sum = 0;
+  for (const Ends& ends : all) sum += leaning(ends);
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const Ends& ends = all[i];
     if (ends.for_left == 0) continue;
     marks[i].end = ends.for_left > 0 ? End::left : End::right;
-    marks[i].score = std::sqrt(std::abs(ends.for_left) * usual) * ends.in_sight;
+    const double lean = (sum - leaning(ends)) / (double(all.size()) - 1 + kFew);
+    const double in_common = std::max(0.0, ends.for_left > 0 ? lean : -lean);
+    const double own = std::max(0.0, std::abs(ends.for_left) - in_common);
+    marks[i].score = std::sqrt(own * usual) * ends.in_sight;
     marks[i].confidence = calibration.look_up(marks[i].score);
     marks[i].centre_in_photo = frame.view.to_photo(ends.told().mm);
   }

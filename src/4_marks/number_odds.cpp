@@ -12,6 +12,7 @@ namespace {
 constexpr double kLeast = 1e-4, kLeastCover = 1e-3;  // what a network says below that is all one
 // However sure the networks are that they see a number: a part of it may be hidden.
 constexpr double kLeastForAll = 0.03;
+constexpr double kLeastOfOthers = 0.02;
 constexpr double kFarOff = 6;
 
 double log_odds(double probability, double least) {
@@ -30,10 +31,12 @@ double number_probability(const NumberEvidence& e) {
   // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
-      logistic(3.842 + 1.081 * log_odds(e.places, kLeast) + 0.282 * log_odds(e.columns, kLeast) +
-               0.653 * nothing - 0.430 * std::min(e.off_column, kFarOff));
-  const double hidden = logistic(-1.458 + 0.285 * log_odds(e.covered, kLeastCover) +
-                                 0.982 * log_odds(e.nothing, kLeastForAll));
+      logistic(3.382 + 0.910 * log_odds(e.places, kLeast) + 0.268 * log_odds(e.columns, kLeast) +
+               0.499 * nothing - 0.504 * std::min(e.off_column, kFarOff));
+  // Where the other strips show none, theirs are hidden, and this may be an older number.
+  const double hidden = logistic(-2.124 + 0.052 * log_odds(e.covered, kLeastCover) +
+                                 0.674 * log_odds(e.nothing, kLeastForAll) -
+                                 0.955 * log_odds(e.others, kLeastOfOthers));
   return e.way * read * (1 - hidden);
 }
 

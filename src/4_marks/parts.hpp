@@ -105,17 +105,17 @@ std::optional<double> column_of_marks(const StackFrame& frame, const FaceMaps& m
 /// The strip as a box of the side.
 cv::Rect2d box_of(const StripPlace& strip);
 
-/// At which the sign network sees its patches.
-inline constexpr double kSignPxPerMm = 2.5;
-
 /// Probability that a place shows a plus or a minus, as the sign network has it.
 struct SignOdds {
   double plus = 0, minus = 0;
 };
-/// `looks`: how often each place is looked at, a little beside itself; at most 3.
+/// Each place looked at a few times, a little beside itself, and more often where that leaves
+/// doubt.
 std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
-                                 const std::vector<cv::Point2d>& places_mm, Nets& nets,
-                                 std::size_t looks = 3);
+                                 const std::vector<cv::Point2d>& places_mm, Nets& nets);
+/// The same from one look at each.
+std::vector<SignOdds> glance_at_signs(const Photo& photo, const PlaneView& view,
+                                      const std::vector<cv::Point2d>& places_mm, Nets& nets);
 
 /// What one place of a strip tells of a sign.
 struct SignSpot {
@@ -155,9 +155,10 @@ Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& map
 void add_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
                const SignRule& rule, SignSpot& spot);
 
-/// The sign at the end that the pack names, given what was found at both.
-SignMark resolve_sign(const SignsFound& found, const std::optional<End>& named,
-                      const PlaneView& view, const Calibration& calibration);
+/// Of every strip the sign at the end that the pack names, given what was found at both.
+std::vector<SignMark> resolve_signs(const std::vector<SignsFound>& found,
+                                    const std::optional<End>& named, const PlaneView& view,
+                                    const Calibration& calibration);
 
 /// The edge of the photo at which the numbers put slot 1: by rotation and end of most of them.
 std::optional<Edge> edge_by_numbers(const Side& side, const SideMarks& marks);

@@ -52,15 +52,15 @@ UnorientedMarks read_marks(const Photo& photo, const FoundStack& found, const Pa
         nets.calibrations.vent);
     for (std::size_t i = 0; i < vents.size(); ++i) read.marks.slots[i].vent = vents[i];
   }
-  if (side.sign)
-    for (const SignsFound& signs : find_signs(photo, frame, found.maps, *side.sign, nets)) {
-      const auto at = [&](End end) {
-        return resolve_sign(signs, side.sign->end ? std::optional(end) : std::nullopt, frame.view,
-                            nets.calibrations.sign);
-      };
-      read.left_sign.push_back(at(End::left));
-      read.right_sign.push_back(at(End::right));
-    }
+  if (side.sign) {
+    const std::vector<SignsFound> found_signs =
+        find_signs(photo, frame, found.maps, *side.sign, nets);
+    const auto at = [&](End end) {
+      return resolve_signs(found_signs, side.sign->end ? std::optional(end) : std::nullopt,
+                           frame.view, nets.calibrations.sign);
+    };
+    read.left_sign = at(End::left), read.right_sign = at(End::right);
+  }
   return read;
 }
 

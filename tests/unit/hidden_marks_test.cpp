@@ -1,6 +1,8 @@
 // What is covered, or may go on under a cover, is not told with trust.
 #include <gtest/gtest.h>
 
+#include <functional>
+
 #include "parts.hpp"
 #include "plain_frame.hpp"
 #include "plain_maps.hpp"
@@ -57,6 +59,32 @@ TEST(HiddenMarks, AVentUnderAHoseIsNotTold) {
   EXPECT_GT(vents[0].score, 0.8);
   EXPECT_LT(vents[2].score, 0.1);
   EXPECT_EQ(vents[1].end, End::right);
+}
+
+// Vents at the ends that `at` names, as clear as the plane's height and the network's odds make
+// them.
+std::vector<VentMark> vents_at(const std::function<End(std::size_t)>& at, float height,
+                               double odds) {
+  FaceMaps maps = empty_maps();
+  const auto vent_x = [&](std::size_t i) { return at(i) == End::right ? kStrip - 40 : 40; };
+  for (std::size_t i = 0; i < kStrips; ++i)
+    add_peak(maps, FacePlane::vent, {vent_x(i), kPitch * (double(i) + 0.5)}, height);
+  const auto seen = [&](const std::vector<cv::Point2d>& places) {
+    std::vector<double> all;
+    for (const cv::Point2d& p : places)
+      all.push_back(std::abs(p.x - vent_x(static_cast<std::size_t>(p.y / kPitch))) < 5 ? odds
+                                                                                       : 1 - odds);
+    return all;
+  };
+  return find_vents(frame_of(kStrips), maps, seen, {});
+}
+
+TEST(HiddenMarks, WhatLooksALittleLikeAVentAtTheSameEndOfAllIsNone) {
+  const auto alternate = [](std::size_t i) { return i % 2 ? End::right : End::left; };
+  const auto alike = [](std::size_t) { return End::left; };
+  EXPECT_LT(vents_at(alike, 0.3F, 0.8)[1].score, 0.6 * vents_at(alternate, 0.3F, 0.8)[1].score);
+  EXPECT_EQ(vents_at(alike, 0.3F, 0.8)[1].end, End::left);
+  EXPECT_GT(vents_at(alike, 0.95F, 1)[1].score, 0.7);  // a stack of which nobody turned any
 }
 
 }  // namespace

@@ -47,7 +47,7 @@ TEST_F(Earned, WhateverIsNotRightHoldsTheSlot) {
       [](SlotMarks& s) { s.vent.end = End::right; },
       [](SlotMarks& s) { s.sign.sign = Sign::minus, s.sign.confidence = 0.991; },
       [](SlotMarks& s) { s.sign.sign = Sign::minus; },
-      [](SlotMarks& s) { s.vent.confidence = s.sign.confidence = 0.98; },
+      [](SlotMarks& s) { s.vent.confidence = s.sign.confidence = 0.97; },
       [](SlotMarks& s) { s.vent.end = End::right, s.sign.confidence = 0; },
       [](SlotMarks& s) { s.stagger_mm = 1.01; },
       [](SlotMarks& s) { s.stagger_mm = -1.01; },

@@ -65,7 +65,7 @@ TEST_F(VentSide, WholeRowInvertedIsNamedWhole) {
 
 TEST_F(VentSide, EitherMarkSettlesAndTheOtherIsANote) {
   at(photo, 2).vent.end.reset();
-  at(photo, 3).sign.confidence = 0.98;
+  at(photo, 3).sign.confidence = 0.97;
   EXPECT_EQ(only("vent.unsure").severity, Severity::note);
   EXPECT_THAT(only("vent.unsure").slots, ElementsAre(2));
   EXPECT_EQ(only("sign.unsure").severity, Severity::note);

@@ -13,11 +13,9 @@ SignSpot shows(double plus, double minus, std::optional<Sign> color = {}) {
 }
 
 SignMark told(const SignSpot& left, const SignSpot& right) {
-  PlaneView view;
-  view.photo_from_stack = cv::Matx33d::diag({4, 4, 1});  // finer than the network sees it
   SignsFound found;
   found.left = left, found.right = right;
-  return resolve_sign(found, End::left, view, {});
+  return resolve_signs({found}, End::left, PlaneView{}, {}).front();
 }
 
 TEST(SignEvidence, BothShapesAgree) {
@@ -54,6 +52,28 @@ TEST(SignEvidence, AColourAgainstTheShapesIsNotTrusted) {
   EXPECT_EQ(told(shows(0.001, 0.999, Sign::plus), shows(0.999, 0.001)).score, 0);
   EXPECT_EQ(told(shows(0, 0, Sign::plus), shows(0.999, 0.001)).score, 0);
   EXPECT_EQ(told(shows(0.999, 0.001), shows(0, 0, Sign::plus)).score, 0);
+}
+
+TEST(SignEvidence, AmongSignsInDoubtTheSameIsWorthLess) {
+  SignsFound clear, doubtful;
+  clear.left = shows(0.99, 0.005), clear.right = shows(0.005, 0.99);
+  doubtful.left = shows(0.4, 0.35);
+  const auto first_among = [&](const SignsFound& others) {
+    return resolve_signs({clear, others, others, others}, End::left, PlaneView{}, {})[0].score;
+  };
+  EXPECT_LT(first_among(doubtful), 0.5 * first_among(clear));
+}
+
+TEST(SignEvidence, WhatMostSignsOfASideReadIsTrustedLessAndReadAllTheSame) {
+  SignsFound plus, minus;
+  plus.left = shows(0.99, 0.005), minus.left = shows(0.005, 0.99);
+  const std::vector<SignMark> alternate =
+      resolve_signs({plus, minus, plus, minus, plus, minus}, End::left, PlaneView{}, {});
+  const std::vector<SignMark> alike =
+      resolve_signs({plus, plus, plus, plus, plus, minus}, End::left, PlaneView{}, {});
+  EXPECT_EQ(alike[0].sign, Sign::plus);
+  EXPECT_LT(alike[0].score, 0.6 * alternate[0].score);
+  EXPECT_NEAR(alike[5].score, alternate[5].score, 0.02);
 }
 
 TEST(SignEvidence, WhereNothingIsSeenNothingIsTold) {

@@ -124,6 +124,15 @@ TEST(WritingChoice, AnOldNumberAtTheOtherEndInTheSameColumnIsADoubt) {
   EXPECT_LT(numbers.chosen(5).confidence, 0.7);
 }
 
+TEST(WritingChoice, ANumberAmongNumbersThatReadBadlyIsTrustedLess) {
+  Numbers among_clear(End::left, 30), among_blurred(End::left, 30);
+  for (std::size_t i = 0; i < 12; ++i)
+    if (i != 5) among_blurred.put(i, {"2", 0.5}, {});
+  EXPECT_GT(among_clear.chosen(5).evidence.others, 0.95);
+  EXPECT_LT(among_blurred.chosen(5).evidence.others, 0.6);
+  EXPECT_LT(among_blurred.chosen(5).confidence, among_clear.chosen(5).confidence);
+}
+
 TEST(WritingChoice, CapacityFiguresMakeNoColumn) {
   Numbers numbers(End::left, 30);
   for (std::size_t i = 0; i < 12; ++i)

@@ -1,8 +1,8 @@
 """From the rows of mark_scores to what the product ships:
   make_tables.py ROWS.tsv OUT_DIR MARKS.calibration.json
 OUT_DIR holds reader.figures.json and places.figures.json of the training (for the temperatures).
-Prints the weights of src/2_stack/module_odds.cpp, fitted to the rows `outer`, and those of
-src/4_marks/number_odds.cpp; the table of numbers is made with the ones that are shipped."""
+Prints the weights of src/2_stack/module_odds.cpp, fitted to the rows `outer`, and those of number_odds.cpp
+and resolve_sign.cpp in src/4_marks; the tables of numbers and signs are made with the ones that are shipped."""
 import json
 import os
 import sys
@@ -14,13 +14,16 @@ from calibrate import cross_check, table  # noqa: E402
 
 SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_odds.cpp
 # In number_odds.cpp: of reading (the constant last) and of hiding.
-SHIPPED_NUMBER_ODDS = (np.array([1.081, 0.282, 0.653, -0.430, 3.842]),
-                       np.array([0.285, 0.982, -1.458]))
-BARS = {"number": 0.995, "vent": 0.99, "sign": 0.99}  # TrustBar in include/plumbstack/marks.hpp
+SHIPPED_NUMBER_ODDS = (np.array([0.910, 0.268, 0.499, -0.504, 3.382]),
+                       np.array([0.052, 0.674, -0.955, -2.124]))
+# In resolve_sign.cpp: shape, first sight and paint of a sign's own end, then of the other.
+SHIPPED_SIGN_ODDS = np.array([1.04, 1.18, 3.36, 0.94, 0.69, 2.99])
+FULL_SIGN_ODDS = 15
+BARS = {"number": 0.995, "vent": 0.99, "sign": 0.98}  # TrustBar in include/plumbstack/marks.hpp
 
 
 def rows_of(path):
-    pairs, outer, numbers = {kind: [] for kind in BARS}, [], []
+    pairs, outer, numbers, signs = {kind: [] for kind in BARS}, [], [], []
     for line in open(path):
         if line.startswith("#"):
             continue
@@ -31,7 +34,10 @@ def rows_of(path):
             pairs[kind].append((float(values[0]), bool(int(values[1]))))
         if kind == "number":
             numbers.append([float(v) for v in values[1:2] + values[4:]])
-    return pairs, np.array(outer), np.array(numbers)
+        if kind == "sign":
+            true = {"+": 1, "-": -1}.get(values[3], 0)
+            signs.append([true, float(values[0])] + [float(v) for v in values[4:]])
+    return pairs, np.array(outer), np.array(numbers), np.array(signs)
 
 
 def log_odds(p, least):
@@ -44,24 +50,46 @@ def probability(x, w):
 
 
 def number_weights(numbers):
-    """From rows (right, places, columns, nothing, way, covered, off column, hidden): weights of
+    """From rows (right, places, columns, nothing, way, covered, off column, others, hidden): weights of
     reading, the constant last, and of hiding, fitted to them, and the scores that
     number_probability gives them with the shipped ones. Hidden numbers say nothing of reading, nor
     does a doubtful way round."""
-    right, places, columns, nothing, way, covered, off, hidden = numbers.T
+    right, places, columns, nothing, way, covered, off, others, hidden = numbers.T
     one = np.ones_like(right)
     # However sure the networks are that they see a number: a part of it may be hidden.
     unsure_of_all = log_odds(nothing, 0.03)
     nothing = log_odds(nothing, 1e-4)
     read = np.stack([log_odds(places, 1e-4), log_odds(columns, 1e-4), nothing,
                      np.minimum(off, 6), one], 1)
-    hide = np.stack([log_odds(covered, 1e-3), unsure_of_all, one], 1)
+    hide = np.stack([log_odds(covered, 1e-3), unsure_of_all, log_odds(others, 0.02), one], 1)
     clear = (hidden == 0) & (way > 0.9)
     of_reading = logistic(read[clear], right[clear], 1.0)
     of_hiding = logistic(hide, hidden * (1 - right), 1.0)
     read_odds, hide_odds = SHIPPED_NUMBER_ODDS
     scores = way * probability(read, read_odds) * (1 - probability(hide, hide_odds))
     return of_reading, of_hiding, scores
+
+
+def sign_weights(signs):
+    """From rows (true sign or 0 where it is hidden, score, and plus, minus, seen plus, seen minus, colour of
+    both ends, how sure the others are and to
+    what they lean): weights fitted to them, and the scores that resolve_sign gives with the shipped ones, each
+    with whether it was right. What contradicts itself scores 0."""
+    true, score = signs[:, 0], signs[:, 1]
+    columns = []
+    for end, way in ((signs[:, 2:7], 1), (signs[:, 7:12], -1)):
+        plus, minus, seen_plus, seen_minus, color = end.T
+        nothing = np.maximum(0, 1 - plus - minus) / 2
+        columns += [way * np.log((1e-5 + plus + nothing) / (1e-5 + minus + nothing)),
+                    way * np.log((0.05 + seen_plus) / (0.05 + seen_minus)), way * color]
+    x = np.stack(columns, 1)
+    shown = true != 0
+    fitted = logistic(x[shown], true[shown] > 0, 1.0, bare=False)
+    odds = x @ SHIPPED_SIGN_ODDS
+    in_common = np.maximum(0, np.sign(odds) * signs[:, 13])
+    told = np.clip((np.abs(odds) - in_common) * signs[:, 12] ** 4 / FULL_SIGN_ODDS, 0, 1)
+    told[score == 0] = 0
+    return fitted, list(zip(told, np.sign(odds) == true))
 
 
 def figures_of(likeness):
@@ -73,9 +101,11 @@ def figures_of(likeness):
                       np.ones_like(border)], 1), 1 - np.minimum(marks / 0.6, 1))
 
 
-def logistic(x, y, ridge=0.1, offset=0.0):
-    """Weights by Newton's method, the last without a penalty; `offset`: log odds known before."""
-    w, penalty = np.zeros(x.shape[1]), np.diag([ridge] * (x.shape[1] - 1) + [1e-6])
+def logistic(x, y, ridge=0.1, offset=0.0, bare=True):
+    """Weights by Newton's method, the last without a penalty where `bare`; `offset`: log odds known
+    before."""
+    w = np.zeros(x.shape[1])
+    penalty = np.diag([ridge] * (len(w) - 1) + [1e-6 if bare else ridge])
     for _ in range(50):
         p = 1 / (1 + np.exp(-(x @ w + offset)))
         step = np.linalg.solve((x.T * (p * (1 - p))) @ x + penalty, x.T @ (p - y) + penalty @ w)
@@ -84,11 +114,13 @@ def logistic(x, y, ridge=0.1, offset=0.0):
 
 
 def main():
-    pairs, outer, numbers = rows_of(sys.argv[1])
+    pairs, outer, numbers, signs = rows_of(sys.argv[1])
     of_reading, of_hiding, scores = number_weights(numbers)
     print("number odds: places %.3f columns %.3f nothing %.3f off column %.3f constant %.3f;"
-          % tuple(of_reading), "hidden: covered %.3f nothing %.3f constant %.3f" % tuple(of_hiding))
+          % tuple(of_reading), "hidden: covered %.3f nothing %.3f others %.3f constant %.3f" % tuple(of_hiding))
     pairs["number"] = list(zip(scores, numbers[:, 0] > 0))
+    fitted, pairs["sign"] = sign_weights(signs)
+    print("sign odds: shape %.2f first sight %.2f paint %.2f; of the other end %.2f %.2f %.2f" % tuple(fitted))
     temperature = lambda name: json.load(
         open(os.path.join(sys.argv[2], name + ".figures.json")))["temperature"]
     shipped = {"reader_temperature": temperature("reader"),

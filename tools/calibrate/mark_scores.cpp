@@ -2,9 +2,9 @@
 // whether it was right: what the calibration tables and the weights of module_odds.cpp are made
 // from.
 //   mark_scores NETS TRUTH.json...
-// Rows, parted by tabs: number|vent|sign SCORE RIGHT READ TRUE, and outer BORDER LEFT RIGHT MISFIT
-// SURFACE IS_MODULE for the outer intervals of a chain on a side that is rectified nearly exactly;
-// # FILE before those of a scene.
+// Rows, parted by tabs: number|vent|sign SCORE RIGHT READ TRUE and what the score is made of, and
+// outer BORDER LEFT RIGHT MISFIT SURFACE IS_MODULE for the outer intervals of a chain on a side
+// that is rectified nearly exactly; # FILE before those of a scene.
 #include <algorithm>
 #include <cstdio>
 #include <fstream>
@@ -72,9 +72,21 @@ void say_number(const NumberMark& got, const json& want, const std::string& text
   bool hidden = false;
   for (const json& w : want["writing"]) hidden |= w["sequence"] && w["covered"];
   const NumberEvidence& e = got.evidence;
-  std::printf("number\t%.5f\t%d\t%s\t%s\t%.6f\t%.6f\t%.6f\t%.6f\t%.5f\t%.3f\t%d\n", got.score,
+  std::printf("number\t%.5f\t%d\t%s\t%s\t%.6f\t%.6f\t%.6f\t%.6f\t%.5f\t%.3f\t%.4f\t%d\n", got.score,
               *got.text == text, got.text->c_str(), text.c_str(), e.places, e.columns, e.nothing,
-              e.way, e.covered, e.off_column, hidden);
+              e.way, e.covered, e.off_column, e.others, hidden);
+}
+
+// Likewise, for resolve_sign.
+void say_sign(const SignMark& got, const std::string& sign) {
+  std::printf("sign\t%.5f\t%d\t%s\t%s", got.score, (*got.sign == Sign::plus ? "+" : "-") == sign,
+              *got.sign == Sign::plus ? "+" : "-", sign.c_str());
+  for (const SignEvidence& e : {got.own, got.far})
+    std::printf("\t%.6f\t%.6f\t%.4f\t%.4f\t%d", e.plus, e.minus, e.seen_plus, e.seen_minus,
+                !e.color                 ? 0
+                : *e.color == Sign::plus ? 1
+                                         : -1);
+  std::printf("\t%.4f\t%.3f\n", got.others, got.lean);
 }
 
 // A number that is partly covered is still the whole of it or nothing. Scenes have some written
@@ -126,7 +138,7 @@ void compare_slot(const SlotMarks& got, const json& want, const json& colors) {
   if (const std::string end = vent_end(want); got.vent.end && end != "unknown")
     say("vent", got.vent.score, *got.vent.end == End::left ? "left" : "right", end);
   if (const std::string sign = sign_of(want, colors); got.sign.sign && sign != "unknown")
-    say("sign", got.sign.score, *got.sign.sign == Sign::plus ? "+" : "-", sign);
+    say_sign(got.sign, sign);
 }
 
 // Readings of the whole path.

@@ -17,12 +17,16 @@ def falls(low, high):
 
 def monotone_blocks(pairs, least=20, bins=40):
     """Blocks [sum of scores, right, n, score from which their share holds] of (score, right) pairs,
-    the share of right ones rising from block to block (pool adjacent violators)."""
+    the share of right ones rising from block to block (pool adjacent violators). Equal scores stay
+    in one block: which of them were right, their score doesn't tell."""
     pairs = sorted(pairs)
     size = max(least, len(pairs) // bins)
-    blocks = []
-    for i in range(0, len(pairs), size):
-        part = pairs[i:i + size]
+    blocks, i = [], 0
+    while i < len(pairs):
+        end = min(i + size, len(pairs))
+        while end < len(pairs) and pairs[end][0] == pairs[end - 1][0]:
+            end += 1
+        part, i = pairs[i:end], end
         scores = sum(s for s, _ in part)
         blocks.append([scores, sum(bool(r) for _, r in part), len(part), scores / len(part)])
         while len(blocks) > 1 and (falls(*blocks[-2:]) or blocks[-1][2] < least):

@@ -1,0 +1,141 @@
+// What both ends of a strip, each by its shape, its colour and what the face network saw there, say
+// of its sign: a logistic regression (weights fitted by tools/calibrate on drawn scenes not used in
+// training). The signs of a side are of one make under one light. Where the others are in doubt,
+// the same evidence is worth less; and where most read alike, as on a side whose pluses have lost a
+// bar, what they have in common tells nothing of the one. Both only take away: no reading becomes
+// another.
+#include <algorithm>
+#include <cmath>
+
+#include "parts.hpp"
+
+namespace plumbstack {
+namespace {
+
+constexpr double kLeast = 1e-5;      // no shape is worth more than this against a sign
+constexpr double kLeastSeen = 0.05;  // nor what the face network saw
+constexpr double kFullOdds = 15;     // logarithm of the odds at which the score is 1
+constexpr double kOthers = 4;        // power of what the other signs of the side are worth
+constexpr double kUsual = 0.97;  // their mean on the drawn sides: with few others it is as usual
+constexpr double kMostLean = 8;  // of one sign's odds
+constexpr double kFew = 2;       // others that say nothing, added to theirs
+
+// Each speaks for a plus where it is over 0; what shows nothing speaks for neither.
+double shape(const SignEvidence& e) {
+  const double nothing = std::max(0.0, 1 - e.plus - e.minus) / 2;
+  return std::log((kLeast + e.plus + nothing) / (kLeast + e.minus + nothing));
+}
+
+double first_sight(const SignEvidence& e) {
+  return std::log((kLeastSeen + e.seen_plus) / (kLeastSeen + e.seen_minus));
+}
+
+double paint(const SignEvidence& e) {
+  return !e.color ? 0 : *e.color == Sign::plus ? 1 : -1;
+}
+
+// Logarithm of the odds of a plus against a minus; the other end carries the other sign.
+double log_odds(const SignEvidence& own, const SignEvidence& far) {
+  return 1.04 * shape(own) - 0.94 * shape(far) + 1.18 * first_sight(own) - 0.69 * first_sight(far) +
+         3.36 * paint(own) - 2.99 * paint(far);
+}
+
+bool contradicts_itself(const SignSpot& spot) {
+  if (!spot.color) return false;
+  const double with = *spot.color == Sign::plus ? spot.odds.plus : spot.odds.minus;
+  const double against = *spot.color == Sign::plus ? spot.odds.minus : spot.odds.plus;
+  return against > 0.5 && against > with;
+}
+
+// Of what paint lies on, the shape may not show: where the other end bears out the colour.
+bool hidden_by_paint(const SignSpot& spot, const SignSpot& other) {
+  const double bears_out = spot.color == Sign::plus ? other.odds.minus : other.odds.plus;
+  return contradicts_itself(spot) && spot.painted && bears_out > 0.5;
+}
+
+SignEvidence evidence_of(const SignSpot& s) {
+  return {s.odds.plus, s.odds.minus, s.at_first_sight.plus, s.at_first_sight.minus, s.color};
+}
+
+double clearness(const SignSpot& s) {
+  return s.color ? 1.0 : std::max(s.odds.plus, s.odds.minus);
+}
+
+struct Weighed {
+  SignSpot own, far;
+  double odds = 0;  // logarithm, over 0 for a plus
+};
+
+Weighed weigh(const SignsFound& found, const std::optional<End>& named) {
+  Weighed w;
+  w.own = !named ? found.whole : *named == End::left ? found.left : found.right;
+  if (named) w.far = *named == End::left ? found.right : found.left;
+  if (hidden_by_paint(w.own, w.far))
+    w.own.odds = w.own.at_first_sight = {};
+  else if (hidden_by_paint(w.far, w.own))
+    w.far.odds = w.far.at_first_sight = {};
+  w.odds = log_odds(evidence_of(w.own), evidence_of(w.far));
+  return w;
+}
+
+bool contradicts(const Weighed& w, Sign sign) {
+  return (w.own.color && *w.own.color != sign) || (w.far.color && *w.far.color == sign) ||
+         contradicts_itself(w.own) || contradicts_itself(w.far);
+}
+
+double probability(const Weighed& w) {
+  return 1 / (1 + std::exp(-std::abs(w.odds)));
+}
+
+// What the other signs of the side say of all of them.
+struct Others {
+  double sure = 0, lean = 0, count = 0;
+
+  void add(const Weighed& w, double times) {
+    if (w.odds == 0) return;
+    sure += times * probability(w);
+    lean += times * std::clamp(w.odds, -kMostLean, kMostLean);
+    count += times;
+  }
+};
+
+double score_of(const Weighed& w, const SignMark& mark) {
+  if (contradicts(w, *mark.sign)) return 0;
+  const double in_common = std::max(0.0, *mark.sign == Sign::plus ? mark.lean : -mark.lean);
+  return std::clamp((std::abs(w.odds) - in_common) * std::pow(mark.others, kOthers) / kFullOdds,
+                    0.0, 1.0);
+}
+
+SignMark mark_of(const Weighed& w, const Others& others, const PlaneView& view,
+                 const Calibration& calibration) {
+  SignMark mark;
+  mark.own = evidence_of(w.own), mark.far = evidence_of(w.far);
+  mark.others = (others.sure + kUsual) / (others.count + 1);
+  mark.lean = others.lean / (others.count + kFew);
+  mark.sign = w.odds > 0 ? Sign::plus : Sign::minus;
+  mark.score = score_of(w, mark);
+  mark.confidence = calibration.look_up(mark.score);
+  mark.from_opposite = clearness(w.far) > clearness(w.own);
+  mark.centre_in_photo = view.to_photo((mark.from_opposite ? w.far : w.own).centre_mm);
+  return mark;
+}
+
+}  // namespace
+
+std::vector<SignMark> resolve_signs(const std::vector<SignsFound>& found,
+                                    const std::optional<End>& named, const PlaneView& view,
+                                    const Calibration& calibration) {
+  std::vector<Weighed> weighed;
+  Others all;
+  for (const SignsFound& f : found) all.add(weighed.emplace_back(weigh(f, named)), 1);
+  std::vector<SignMark> marks(found.size());
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    if (weighed[i].odds == 0) continue;
+    Others others = all;
+    others.add(weighed[i], -1);
+    marks[i] = mark_of(weighed[i], others, view, calibration);
+  }
+  return marks;
+}
+
+}  // namespace plumbstack
