@@ -72,9 +72,8 @@ def number_weights(numbers):
 
 def sign_weights(signs):
     """From rows (true sign or 0 where it is hidden, score, and plus, minus, seen plus, seen minus, colour of
-    both ends, how sure the others are and to
-    what they lean): weights fitted to them, and the scores that resolve_sign gives with the shipped ones, each
-    with whether it was right. What contradicts itself scores 0."""
+    both ends, how sure the others are and to what they lean): weights fitted to them, and the scores that
+    resolve_signs gives with the shipped ones, each with whether it was right. What contradicts itself scores 0."""
     true, score = signs[:, 0], signs[:, 1]
     columns = []
     for end, way in ((signs[:, 2:7], 1), (signs[:, 7:12], -1)):

@@ -77,7 +77,7 @@ void say_number(const NumberMark& got, const json& want, const std::string& text
               e.way, e.covered, e.off_column, e.others, hidden);
 }
 
-// Likewise, for resolve_sign.
+// Likewise, for resolve_signs.
 void say_sign(const SignMark& got, const std::string& sign) {
   std::printf("sign\t%.5f\t%d\t%s\t%s", got.score, (*got.sign == Sign::plus ? "+" : "-") == sign,
               *got.sign == Sign::plus ? "+" : "-", sign.c_str());
