@@ -18,6 +18,13 @@ using Tag = memory::format_tag;
 constexpr auto kFloat = memory::data_type::f32;
 constexpr auto kInference = dnnl::prop_kind::forward_inference;
 
+// What convolutions take: numbers of 16 bits (bfloat16) where the processor multiplies tiles of
+// those (AMX), which makes a check twice as fast; short of that they are slower. Sums stay long.
+memory::data_type quick_type() {
+  const bool tiles = dnnl::get_effective_cpu_isa() == dnnl::cpu_isa::avx512_core_amx;
+  return tiles ? memory::data_type::bf16 : kFloat;
+}
+
 class PlanMaker {
  public:
   PlanMaker(const OnnxGraph& graph, ConvPlan& plan) : graph_(graph), plan_(plan) {}
@@ -98,7 +105,7 @@ class PlanMaker {
   }
 
   dnnl::memory plain(const dnnl::memory& from) {
-    return as(Desc(from.get_desc().dims(), kFloat, Tag::nchw), from);
+    return as(Desc(from.get_desc().dims(), from.get_desc().data_type(), Tag::nchw), from);
   }
 
   // A tensor of the file in the layout that a primitive wants, laid out once.
@@ -109,6 +116,21 @@ class PlanMaker {
     dnnl::reorder(from, to).execute(plan_.stream_, from, to);
     plan_.stream_.wait();
     return to;
+  }
+
+  // On its way to a convolution; what the network gives out is never short.
+  bool feeds_a_convolution(const std::string& name) const {
+    for (const Layer& layer : graph_.layers) {
+      if (std::find(layer.inputs.begin(), layer.inputs.end(), name) == layer.inputs.end()) continue;
+      if (layer.type == "Conv" || layer.type == "ConvTranspose" ||
+          feeds_a_convolution(layer.output))
+        return true;
+    }
+    return false;
+  }
+
+  memory::data_type type_of(const std::string& name) const {
+    return feeds_a_convolution(name) ? quick_type() : kFloat;
   }
 
   static dnnl::primitive_attr attributes(const dnnl::post_ops& after = {}) {
@@ -168,7 +190,8 @@ class PlanMaker {
 
     dnnl::post_ops after;
     std::string name = layer.output;
-    Desc laid(out, kFloat, Tag::any);
+    const auto type = type_of(name), taken = quick_type();
+    Desc laid(out, type, Tag::any);
     std::optional<Value> onto;  // what the sum adds to, and replaces
     if (const Layer* add = next(name, "Add")) {
       const std::string& other = add->inputs[add->inputs[0] == name ? 1 : 0];
@@ -184,8 +207,8 @@ class PlanMaker {
 
     const dnnl::convolution_forward::primitive_desc how({kInference,
                                                          algorithm::convolution_direct,
-                                                         Desc(in, kFloat, Tag::any),
-                                                         Desc(shape, kFloat, Tag::any),
+                                                         Desc(in, taken, Tag::any),
+                                                         Desc(shape, taken, Tag::any),
                                                          Desc(bias_shape, kFloat, Tag::x),
                                                          laid,
                                                          dims_of(strides),
@@ -209,18 +232,20 @@ class PlanMaker {
     const Dims in = input(layer).get_desc().dims(), stored = dims_of(kernel.shape);
     const Dims shape{stored[1], stored[0], stored[2], stored[3]}, bias_shape{shape[0]};
     const Dims strides = dims_of(numbers(layer, "strides", {1, 1}));
+    const auto taken = quick_type();
     const Dims out{in[0], shape[0], (in[2] - 1) * strides[0] + shape[2],
                    (in[3] - 1) * strides[1] + shape[3]};
-    const dnnl::deconvolution_forward::primitive_desc how({kInference,
-                                                           algorithm::deconvolution_direct,
-                                                           Desc(in, kFloat, Tag::any),
-                                                           Desc(shape, kFloat, Tag::any),
-                                                           Desc(bias_shape, kFloat, Tag::x),
-                                                           Desc(out, kFloat, Tag::any),
-                                                           strides,
-                                                           {0, 0},
-                                                           {0, 0}},
-                                                          attributes(), plan_.engine_);
+    const dnnl::deconvolution_forward::primitive_desc how(
+        {kInference,
+         algorithm::deconvolution_direct,
+         Desc(in, taken, Tag::any),
+         Desc(shape, taken, Tag::any),
+         Desc(bias_shape, kFloat, Tag::x),
+         Desc(out, type_of(layer.output), Tag::any),
+         strides,
+         {0, 0},
+         {0, 0}},
+        attributes(), plan_.engine_);
     const dnnl::memory from = as(how.src_desc(), input(layer));
     step(dnnl::deconvolution_forward(how),
          {{DNNL_ARG_SRC, from},
@@ -249,15 +274,16 @@ class PlanMaker {
     const Dims strides = dims_of(numbers(layer, "strides", {1, 1}));
     const Dims out{in[0], in[1], (in[2] - kernel.at(0)) / strides[0] + 1,
                    (in[3] - kernel.at(1)) / strides[1] + 1};
-    const dnnl::pooling_forward::primitive_desc how({kInference,
-                                                     algorithm::pooling_max,
-                                                     input(layer).get_desc(),
-                                                     Desc(out, kFloat, Tag::any),
-                                                     strides,
-                                                     kernel,
-                                                     {0, 0},
-                                                     {0, 0}},
-                                                    attributes(), plan_.engine_);
+    const dnnl::pooling_forward::primitive_desc how(
+        {kInference,
+         algorithm::pooling_max,
+         input(layer).get_desc(),
+         Desc(out, input(layer).get_desc().data_type(), Tag::any),
+         strides,
+         kernel,
+         {0, 0},
+         {0, 0}},
+        attributes(), plan_.engine_);
     step(dnnl::pooling_forward(how),
          {{DNNL_ARG_SRC, input(layer)}, {DNNL_ARG_DST, value(layer.output, how.dst_desc())}},
          how.scratchpad_desc());
@@ -284,7 +310,8 @@ class PlanMaker {
     dims[1] = last - first;
     const dnnl::memory part(whole.get_desc().submemory_desc(dims, {0, first, 0, 0}), plan_.engine_,
                             whole.get_data_handle());
-    const dnnl::memory to = value(layer.output, Desc(dims, kFloat, Tag::nchw));
+    const dnnl::memory to =
+        value(layer.output, Desc(dims, whole.get_desc().data_type(), Tag::nchw));
     step(dnnl::reorder(part, to), {{DNNL_ARG_FROM, part}, {DNNL_ARG_TO, to}});
   }
 
