@@ -30,7 +30,25 @@ void stain(Dice& dice, Relief& tile, const cv::Scalar& bgr, double strength) {
     }
 }
 
+// Blotches of one colour all over; each module has its own share.
+void blotch(Dice& dice, const Look& look, Relief& tile) {
+  const cv::Mat noise =
+      smooth_noise(dice, tile.color.size(), look.blotch_mm * tile.px_per_mm, 3, 0.6);
+  const double edge = dice.uniform(-0.2, 0.3), steep = dice.uniform(1.5, 6),
+               strength = look.blotches * dice.uniform(0.2, 1);
+  for (int y = 0; y < tile.color.rows; ++y)
+    for (int x = 0; x < tile.color.cols; ++x) {
+      const double a = strength * std::clamp((noise.at<float>(y, x) - edge) * steep, 0.0, 1.0);
+      cv::Vec3b& p = tile.color.at<cv::Vec3b>(y, x);
+      for (int c = 0; c < 3; ++c)
+        p[c] = cv::saturate_cast<uchar>(p[c] * (1 - a) + look.blotch_color[c] * a);
+    }
+}
+
 void soil(Dice& dice, const Look& look, Relief& tile) {
+  if (look.grain_mm > 0)
+    tile.height += look.grain_mm * smooth_noise(dice, tile.height.size(), tile.px_per_mm, 2, 1);
+  if (look.blotches > 0) blotch(dice, look, tile);
   const cv::Mat dirt = smooth_noise(dice, tile.color.size(), dice.uniform(20, 120), 4);
   const double strength = 0.16 * look.dirt;
   for (int y = 0; y < tile.color.rows; ++y)

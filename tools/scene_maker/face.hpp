@@ -65,6 +65,9 @@ struct Look {
   double dirt = 0.5, rust = 0.3, dust = 0.3;
   double scuffs = 0;  // worn patches, mostly towards the ends
   cv::Scalar rust_color, scuff_color;
+  double blotches = 0, blotch_mm = 3;  // cloudy plastic or caked dust, all over
+  cv::Scalar blotch_color;
+  double grain_mm = 0;  // height of the plastic's roughness
   std::optional<Port> port;
   bool cogs = false;
   cv::Size2d pad{16, 12};      // mm, bright plate under a stud on the face

@@ -162,7 +162,8 @@ void draw_vent(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile,
 StackStyle choose_style(Dice& dice, const SidePlan& plan) {
   StackStyle s{};
   s.sign_bar = dice.uniform(0.8, 1.9);
-  s.sign_rise = dice.pick({-1.0, 1.0}) * dice.uniform(0.35, 1.1);
+  const bool faint = dice.chance(0.3);
+  s.sign_rise = dice.pick({-1.0, 1.0}) * (faint ? dice.uniform(0.1, 0.4) : dice.uniform(0.35, 1.1));
   s.minus_turned = dice.chance(0.35);
   s.ring_width = dice.uniform(0.6, 1.2);
   s.pads = plan.kind == "terminal" && dice.chance(0.6);

@@ -121,6 +121,12 @@ Look choose_look(Dice& dice, const SidePlan& plan) {
       dice.pick({cv::Scalar(45, 85, 150), cv::Scalar(60, 110, 190), cv::Scalar(70, 95, 125)}), 12);
   look.scuffs = dice.chance(0.3) ? dice.uniform(0.3, 1) : 0;
   look.scuff_color = dice.near_color({170, 175, 178}, 25);
+  if (dice.chance(0.35)) {
+    look.blotches = dice.uniform(0.05, 0.5);
+    look.blotch_mm = dice.uniform(0.7, 7);
+    look.blotch_color = dice.near_color(shaded(look.plastic, dice.pick({0.5, 1.35, 1.8})), 12);
+  }
+  if (dice.chance(0.3)) look.grain_mm = dice.uniform(0.01, 0.08);
   const bool pipe = look.vent == VentStyle::tube || look.vent == VentStyle::elbow;
   if (plan.has_vent && dice.chance(pipe ? 0.6 : 0.1)) look.port = choose_port(dice, plan);
   look.cogs = dice.chance(0.5);
