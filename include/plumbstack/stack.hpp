@@ -86,6 +86,10 @@ struct FindStackOptions {
 Result<std::optional<FoundStack>> find_stack(const Photo& photo, const Pack& pack, const Side& side,
                                              Nets& nets, const FindStackOptions& options = {});
 
+/// Where the camera stands over the side: stack mm, z its height. What rises h mm over the side is
+/// seen further off from (x, y) by h / (z - h) of its distance.
+cv::Point3d camera_over(const Photo& photo, const PlaneView& view);
+
 /// Rectifies a region of the side (stack mm) into an 8-bit BGR raster whose first pixel's centre is
 /// the region's corner. What lies outside the photo is mid grey. A photo that is finer than the
 /// raster is averaged first, so that fine texture does not alias.

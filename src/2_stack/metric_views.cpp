@@ -10,16 +10,7 @@
 namespace plumbstack {
 namespace {
 
-constexpr double kUsualFocal = 1.0;    // of a phone's lens, in longer sides of the photo
-constexpr double kFullFrame = 43.267;  // mm, diagonal of the 35 mm frame
-constexpr double kRight = 0.12;        // what right proportions may be off by (logarithm)
-
-double focal_px(const Photo& photo) {
-  const cv::Size size = photo.pixels.size();
-  if (photo.focal_length_35mm && *photo.focal_length_35mm > 5)
-    return *photo.focal_length_35mm / kFullFrame * std::hypot(size.width, size.height);
-  return kUsualFocal * std::max(size.width, size.height);
-}
+constexpr double kRight = 0.12;  // what right proportions may be off by (logarithm)
 
 PlaneView stretched(PlaneView view, double by_x, double by_y, cv::Point2d fixed) {
   view.photo_from_stack = view.photo_from_stack * cv::Matx33d(by_x, 0, fixed.x * (1 - by_x), 0,
@@ -30,11 +21,8 @@ PlaneView stretched(PlaneView view, double by_x, double by_y, cv::Point2d fixed)
 }  // namespace
 
 double proportions_of(const Photo& photo, const PlaneView& view, cv::Size2d side) {
-  const double f = focal_px(photo);
-  const cv::Matx33d camera_from_pixel(1 / f, 0, -view.centre.x / f, 0, 1 / f, -view.centre.y / f, 0,
-                                      0, 1);
   const cv::Matx33d to_middle(1, 0, side.width / 2, 0, 1, side.height / 2, 0, 0, 1);
-  const cv::Matx33d b = camera_from_pixel * view.photo_from_stack * to_middle;
+  const cv::Matx33d b = camera_from_stack(photo, view) * to_middle;
   return cv::norm(b.col(0)) / cv::norm(b.col(1));
 }
 

@@ -23,6 +23,10 @@ std::optional<Coarse> read_coarse(const std::vector<cv::Mat>& planes, const Phot
                                   cv::Size2d side_mm, double scale, cv::Point2d shift,
                                   const FindStackOptions& options);
 
+/// Stack mm to the camera's own axes, up to a scale; the focal length as the photo tells it, or
+/// else a phone's usual one.
+cv::Matx33d camera_from_stack(const Photo& photo, const PlaneView& view);
+
 /// How much longer a millimetre along the strip looks than one along the axis; 1 in a true view.
 double proportions_of(const Photo& photo, const PlaneView& view, cv::Size2d side_mm);
 /// Views to start from: the coarse one, and where its proportions can't be, what it may stand for.

@@ -1,9 +1,9 @@
 // What both ends of a strip, each by its shape, its colour and what the face network saw there, say
 // of its sign: a logistic regression (weights fitted by tools/calibrate on drawn scenes not used in
 // training). The signs of a side are of one make under one light. Where the others are in doubt,
-// the same evidence is worth less; and where most read alike, as on a side whose pluses have lost a
-// bar, what they have in common tells nothing of the one. Both only take away: no reading becomes
-// another.
+// the same evidence is worth less; where most read alike, as on a side whose pluses have lost a
+// bar, what they have in common tells nothing of the one; and colour that most strips show at the
+// same end is a cable or a strap. These only take away: no reading becomes another.
 #include <algorithm>
 #include <cmath>
 
@@ -35,9 +35,9 @@ double paint(const SignEvidence& e) {
 }
 
 // Logarithm of the odds of a plus against a minus; the other end carries the other sign.
-double log_odds(const SignEvidence& own, const SignEvidence& far) {
-  return 1.04 * shape(own) - 0.94 * shape(far) + 1.18 * first_sight(own) - 0.69 * first_sight(far) +
-         3.36 * paint(own) - 2.99 * paint(far);
+double log_odds(const SignEvidence& own, const SignEvidence& far, double paint_alone) {
+  return 1.01 * shape(own) - 0.94 * shape(far) + 1.23 * first_sight(own) - 0.69 * first_sight(far) +
+         paint_alone * (4.61 * paint(own) - 3.53 * paint(far));
 }
 
 bool contradicts_itself(const SignSpot& spot) {
@@ -63,10 +63,11 @@ double clearness(const SignSpot& s) {
 
 struct Weighed {
   SignSpot own, far;
+  double paint_alone = 1;
   double odds = 0;  // logarithm, over 0 for a plus
 };
 
-Weighed weigh(const SignsFound& found, const std::optional<End>& named) {
+Weighed ends_of(const SignsFound& found, const std::optional<End>& named) {
   Weighed w;
   w.own = !named ? found.whole : *named == End::left ? found.left : found.right;
   if (named) w.far = *named == End::left ? found.right : found.left;
@@ -74,8 +75,25 @@ Weighed weigh(const SignsFound& found, const std::optional<End>& named) {
     w.own.odds = w.own.at_first_sight = {};
   else if (hidden_by_paint(w.far, w.own))
     w.far.odds = w.far.at_first_sight = {};
-  w.odds = log_odds(evidence_of(w.own), evidence_of(w.far));
   return w;
+}
+
+// 1 where paint tells a plus, -1 a minus.
+double painted(const Weighed& w) {
+  return std::clamp(paint(evidence_of(w.own)) - paint(evidence_of(w.far)), -1.0, 1.0);
+}
+
+std::vector<Weighed> weigh(const std::vector<SignsFound>& found, const std::optional<End>& named) {
+  std::vector<Weighed> all;
+  double painted_all = 0;
+  for (const SignsFound& f : found) painted_all += painted(all.emplace_back(ends_of(f, named)));
+  for (Weighed& w : all) {
+    const double own = painted(w);
+    const double as_others = own * (painted_all - own) / (double(all.size()) - 1 + kFew);
+    w.paint_alone = 1 - std::clamp(2 * as_others, 0.0, 1.0);
+    w.odds = log_odds(evidence_of(w.own), evidence_of(w.far), w.paint_alone);
+  }
+  return all;
 }
 
 bool contradicts(const Weighed& w, Sign sign) {
@@ -110,6 +128,7 @@ SignMark mark_of(const Weighed& w, const Others& others, const PlaneView& view,
                  const Calibration& calibration) {
   SignMark mark;
   mark.own = evidence_of(w.own), mark.far = evidence_of(w.far);
+  mark.paint_alone = w.paint_alone;
   mark.others = (others.sure + kUsual) / (others.count + 1);
   mark.lean = others.lean / (others.count + kFew);
   mark.sign = w.odds > 0 ? Sign::plus : Sign::minus;
@@ -125,9 +144,9 @@ SignMark mark_of(const Weighed& w, const Others& others, const PlaneView& view,
 std::vector<SignMark> resolve_signs(const std::vector<SignsFound>& found,
                                     const std::optional<End>& named, const PlaneView& view,
                                     const Calibration& calibration) {
-  std::vector<Weighed> weighed;
+  const std::vector<Weighed> weighed = weigh(found, named);
   Others all;
-  for (const SignsFound& f : found) all.add(weighed.emplace_back(weigh(f, named)), 1);
+  for (const Weighed& w : weighed) all.add(w, 1);
   std::vector<SignMark> marks(found.size());
   for (std::size_t i = 0; i < marks.size(); ++i) {
     if (weighed[i].odds == 0) continue;

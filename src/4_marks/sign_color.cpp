@@ -16,6 +16,7 @@ constexpr double kPale = 18, kFull = 40;
 constexpr double kLeastMm2 = 1.5;  // a dot of 1.4 mm across; less is dirt
 constexpr double kEndInsetMm = 1;  // what is beside the stack must not reach in
 constexpr double kReachMm = 25;    // of a terminal's ring from its sign; further off lie straps
+constexpr double kStudMm = 20;     // height of what may be painted: the tip of a stud
 constexpr double kDabMm = 5;       // from the place of a sign: paint that lies on it
 
 struct Hues {
@@ -65,6 +66,13 @@ cv::Mat strength_of(const cv::Mat& bgr, const cv::Mat& in_sight, MarkColor color
   return strength;
 }
 
+// How far along the strip the tip of a stud is seen from its foot, mm.
+double lean_of_studs(const Photo& photo, const PlaneView& view, double x_mm) {
+  const cv::Point3d camera = camera_over(photo, view);
+  if (!(camera.z > 2 * kStudMm)) return 0;  // no camera stands there: the view is odd
+  return (x_mm - camera.x) * kStudMm / (camera.z - kStudMm);
+}
+
 }  // namespace
 
 Blob largest_blob(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
@@ -97,8 +105,11 @@ void add_color(const Photo& photo, const PlaneView& view, const FaceMaps& maps,
                const SignRule& rule, SignSpot& spot) {
   if (spot.box.empty()) return;
   const double inset = 0.12 * spot.box.height;  // a neighbour's paint must not reach in
-  const double from = std::max(spot.box.x + kEndInsetMm, spot.centre_mm.x - kReachMm);
-  const double to = std::min(spot.box.br().x - kEndInsetMm, spot.centre_mm.x + kReachMm);
+  const double lean = lean_of_studs(photo, view, spot.centre_mm.x);
+  const double from =
+      std::max(spot.box.x + kEndInsetMm, spot.centre_mm.x - kReachMm) + std::min(lean, 0.0);
+  const double to =
+      std::min(spot.box.br().x - kEndInsetMm, spot.centre_mm.x + kReachMm) + std::max(lean, 0.0);
   const cv::Rect2d box(from, spot.box.y + inset, to - from, spot.box.height - 2 * inset);
   for (const auto& [sign, color] : rule.colors) {
     if (color == MarkColor::black || color == MarkColor::white)

@@ -31,6 +31,25 @@ PlaneView camera_view(const Photo& photo, double f, double slant_deg) {
   return view;
 }
 
+TEST(Camera, StandsWhereItWasPutAndSeesWhatRisesFurtherOff) {
+  const Photo photo = photo_of({1500, 2000});
+  for (const double slant : {0.0, 15.0, 30.0}) {
+    const double a = slant * CV_PI / 180;
+    const PlaneView view = camera_view(photo, 2000, slant);
+    const cv::Point3d camera = camera_over(photo, view);
+    EXPECT_NEAR(camera.x, 120, 1e-6);
+    EXPECT_NEAR(camera.y, 200 - 900 * std::sin(a), 1e-6);
+    EXPECT_NEAR(camera.z, 900 * std::cos(a), 1e-6);
+    // The tip of a stud 20 mm high, projected in full.
+    const cv::Point2d foot(30, 320);
+    const double x = foot.x - 120, y = (foot.y - 200) * std::cos(a) + 20 * std::sin(a),
+                 z = (foot.y - 200) * std::sin(a) - 20 * std::cos(a) + 900;
+    const cv::Point2d seen = view.to_stack(view.centre + cv::Point2d(2000 * x / z, 2000 * y / z));
+    const cv::Point2d told = foot + (foot - cv::Point2d(camera.x, camera.y)) * 20 / (camera.z - 20);
+    EXPECT_LT(cv::norm(seen - told), 1e-6) << slant;
+  }
+}
+
 double furthest_corner(const PlaneView& a, const PlaneView& b) {
   double most = 0;
   for (const cv::Point2d corner :

@@ -74,6 +74,30 @@ TEST(SignColor, AStrapFurtherAlongIsNotItsColour) {
   EXPECT_EQ(painted(70, 12).color, Sign::minus);
 }
 
+// Red beside the left end of a strip that begins at 30 mm, seen by a camera that stands over
+// `over_mm`.
+std::optional<Sign> beside_the_end(double red_mm, double over_mm) {
+  Photo photo;
+  photo.pixels = cv::Mat(80, 800, CV_8UC3, kPlastic);
+  cv::circle(photo.pixels, {int(red_mm * kScale), 40}, 8, {35, 30, 205}, cv::FILLED, cv::LINE_AA);
+  PlaneView view;  // the camera's height is 200 mm: a stud of 20 mm leans by a ninth
+  view.photo_from_stack = cv::Matx33d::diag({kScale, kScale, 1});
+  view.centre = {over_mm * kScale, 40};
+  SignRule rule;
+  rule.colors = {{Sign::plus, MarkColor::red}};
+  SignSpot spot;
+  spot.box = {30, 0, 85, 20}, spot.centre_mm = {40, 10};
+  add_color(photo, view, empty_maps(), rule, spot);
+  return spot.color;
+}
+
+TEST(SignColor, TheTipOfAStudIsSeenBeyondTheEndFromTheOtherSideOnly) {
+  EXPECT_EQ(beside_the_end(25, 150), Sign::plus);
+  EXPECT_FALSE(beside_the_end(25, 40).has_value());
+  EXPECT_FALSE(beside_the_end(25, 0).has_value());
+  EXPECT_FALSE(beside_the_end(8, 150).has_value());
+}
+
 TEST(SignColor, BothColoursTellNothing) {
   EXPECT_FALSE(painted(11, 20).color.has_value());
   EXPECT_FALSE(painted(20, 11).painted);

@@ -76,6 +76,21 @@ TEST(SignEvidence, WhatMostSignsOfASideReadIsTrustedLessAndReadAllTheSame) {
   EXPECT_NEAR(alike[5].score, alternate[5].score, 0.02);
 }
 
+TEST(SignEvidence, PaintTellsAloneUnlessMostStripsShowItAtTheSameEnd) {
+  SignsFound here, there;
+  here.left = shows(0, 0, Sign::plus), there.right = shows(0, 0, Sign::plus);
+  const std::vector<SignMark> alternate =
+      resolve_signs({here, there, here, there}, End::left, PlaneView{}, {});
+  EXPECT_EQ(alternate[0].sign, Sign::plus);
+  EXPECT_EQ(alternate[1].sign, Sign::minus);
+  for (const SignMark& mark : alternate) EXPECT_GT(mark.score, 0.15);
+  const std::vector<SignMark> cable =
+      resolve_signs({here, here, here, here, here, there}, End::left, PlaneView{}, {});
+  for (int slot = 0; slot < 5; ++slot) EXPECT_LT(cable[slot].score, 0.1 * alternate[0].score);
+  EXPECT_EQ(cable[5].sign, Sign::minus);
+  EXPECT_GT(cable[5].score, 2 * cable[0].score);
+}
+
 TEST(SignEvidence, WhereNothingIsSeenNothingIsTold) {
   EXPECT_FALSE(told(shows(0, 0), shows(0, 0)).sign.has_value());
 }

@@ -17,7 +17,7 @@ SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_o
 SHIPPED_NUMBER_ODDS = (np.array([0.910, 0.268, 0.499, -0.504, 3.382]),
                        np.array([0.052, 0.674, -0.955, -2.124]))
 # In resolve_sign.cpp: shape, first sight and paint of a sign's own end, then of the other.
-SHIPPED_SIGN_ODDS = np.array([1.04, 1.18, 3.36, 0.94, 0.69, 2.99])
+SHIPPED_SIGN_ODDS = np.array([1.01, 1.23, 4.61, 0.94, 0.69, 3.53])
 FULL_SIGN_ODDS = 15
 BARS = {"number": 0.995, "vent": 0.99, "sign": 0.98}  # TrustBar in include/plumbstack/marks.hpp
 
@@ -72,7 +72,7 @@ def number_weights(numbers):
 
 def sign_weights(signs):
     """From rows (true sign or 0 where it is hidden, score, and plus, minus, seen plus, seen minus, colour of
-    both ends, how sure the others are and to what they lean): weights fitted to them, and the scores that
+    both ends, what the paint is worth beside the others', how sure those are and to what they lean): weights fitted to them, and the scores that
     resolve_signs gives with the shipped ones, each with whether it was right. What contradicts itself scores 0."""
     true, score = signs[:, 0], signs[:, 1]
     columns = []
@@ -80,13 +80,13 @@ def sign_weights(signs):
         plus, minus, seen_plus, seen_minus, color = end.T
         nothing = np.maximum(0, 1 - plus - minus) / 2
         columns += [way * np.log((1e-5 + plus + nothing) / (1e-5 + minus + nothing)),
-                    way * np.log((0.05 + seen_plus) / (0.05 + seen_minus)), way * color]
+                    way * np.log((0.05 + seen_plus) / (0.05 + seen_minus)), way * color * signs[:, 12]]
     x = np.stack(columns, 1)
     shown = true != 0
     fitted = logistic(x[shown], true[shown] > 0, 1.0, bare=False)
     odds = x @ SHIPPED_SIGN_ODDS
-    in_common = np.maximum(0, np.sign(odds) * signs[:, 13])
-    told = np.clip((np.abs(odds) - in_common) * signs[:, 12] ** 4 / FULL_SIGN_ODDS, 0, 1)
+    in_common = np.maximum(0, np.sign(odds) * signs[:, 14])
+    told = np.clip((np.abs(odds) - in_common) * signs[:, 13] ** 4 / FULL_SIGN_ODDS, 0, 1)
     told[score == 0] = 0
     return fitted, list(zip(told, np.sign(odds) == true))
 

@@ -86,7 +86,7 @@ void say_sign(const SignMark& got, const std::string& sign) {
                 !e.color                 ? 0
                 : *e.color == Sign::plus ? 1
                                          : -1);
-  std::printf("\t%.4f\t%.3f\n", got.others, got.lean);
+  std::printf("\t%.4f\t%.4f\t%.3f\n", got.paint_alone, got.others, got.lean);
 }
 
 // A number that is partly covered is still the whole of it or nothing. Scenes have some written
