@@ -31,12 +31,12 @@ double number_probability(const NumberEvidence& e) {
   // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
-      logistic(3.382 + 0.910 * log_odds(e.places, kLeast) + 0.268 * log_odds(e.columns, kLeast) +
-               0.499 * nothing - 0.504 * std::min(e.off_column, kFarOff));
+      logistic(4.000 + 1.064 * log_odds(e.places, kLeast) + 0.315 * log_odds(e.columns, kLeast) +
+               0.663 * nothing - 0.519 * std::min(e.off_column, kFarOff));
   // Where the other strips show none, theirs are hidden, and this may be an older number.
-  const double hidden = logistic(-2.124 + 0.052 * log_odds(e.covered, kLeastCover) +
-                                 0.674 * log_odds(e.nothing, kLeastForAll) -
-                                 0.955 * log_odds(e.others, kLeastOfOthers));
+  const double hidden = logistic(-1.993 + 0.014 * log_odds(e.covered, kLeastCover) +
+                                 0.647 * log_odds(e.nothing, kLeastForAll) -
+                                 0.937 * log_odds(e.others, kLeastOfOthers));
   return e.way * read * (1 - hidden);
 }
 

@@ -108,9 +108,10 @@ double first_worth(const Task& t) {
              : probability_of(text, t.columns);
 }
 
-// Whether a hand's digits may be digits upside down too, as 6 is 9 and, badly written, 12 is 21.
+// Whether a hand's digits may be digits upside down too, as 6 is 9 and, badly written, 12 is 21 and
+// 7 a 6 that is left open.
 bool reads_both_ways(const std::string& text) {
-  return !text.empty() && text.find_first_not_of("0125689") == std::string::npos;
+  return !text.empty() && text.find_first_not_of("01256789") == std::string::npos;
 }
 
 // Of each strip the few that read best at the first look, and the other way round of what may be a

@@ -12,9 +12,14 @@
 namespace plumbstack {
 namespace {
 
-constexpr int kSize = 32;          // px, of the networks' input
-constexpr double kBesidePx = 2.5;  // how far beside the place the other looks are taken
-constexpr double kSignPxPerMm = 2.5, kVentPxPerMm = 1.25;
+// What a network takes; `beside_mm`: how far beside the place the other looks are taken.
+struct Patch {
+  int size;
+  double px_per_mm;
+  cv::Mat (*cut)(const Photo&, const PlaneView&, const CropPlace&);
+  double beside_mm;
+};
+constexpr Patch kSignPatch{48, 4, color_crop, 1}, kVentPatch{32, 1.25, grey_crop, 2};
 constexpr std::array<std::array<double, 2>, 9> kLooks{
     {{0, 0}, {-1, -1}, {1, 1}, {-1, 1}, {1, -1}, {0, -1}, {0, 1}, {-1, 0}, {1, 0}}};
 using Looks = std::span<const std::array<double, 2>>;
@@ -24,17 +29,17 @@ constexpr double kSureAtOnce = 0.99;  // mean of the first looks to which no oth
 // Probabilities of the network's classes for each place, mean over the looks.
 std::vector<std::vector<double>> read_patches(const Photo& photo, const PlaneView& view,
                                               const std::vector<cv::Point2d>& places_mm,
-                                              CropNet& net, double px_per_mm, Looks looks) {
+                                              CropNet& net, const Patch& patch, Looks looks) {
   if (places_mm.empty()) return {};
   std::vector<cv::Mat> patches(places_mm.size() * looks.size());
   in_parallel(patches.size(), [&](std::size_t i) {
     const auto& beside = looks[i % looks.size()];
-    patches[i] = grey_crop(
+    patches[i] = patch.cut(
         photo, view,
-        {places_mm[i / looks.size()] + kBesidePx / px_per_mm * cv::Point2d(beside[0], beside[1]),
+        {places_mm[i / looks.size()] + patch.beside_mm * cv::Point2d(beside[0], beside[1]),
          0,
-         px_per_mm,
-         {kSize, kSize}});
+         patch.px_per_mm,
+         {patch.size, patch.size}});
   });
   const cv::Mat out = net.run(patches);
   const auto classes = static_cast<std::size_t>(out.cols);
@@ -54,7 +59,7 @@ std::vector<SignOdds> sign_odds(const Photo& photo, const PlaneView& view,
                                 const std::vector<cv::Point2d>& places_mm, Nets& nets,
                                 Looks looks) {
   std::vector<SignOdds> odds;
-  for (const auto& p : read_patches(photo, view, places_mm, nets.sign, kSignPxPerMm, looks))
+  for (const auto& p : read_patches(photo, view, places_mm, nets.sign, kSignPatch, looks))
     odds.push_back({p[1], p[2]});
   return odds;
 }
@@ -89,7 +94,7 @@ std::vector<SignOdds> read_signs(const Photo& photo, const PlaneView& view,
 std::vector<double> read_vents(const Photo& photo, const PlaneView& view,
                                const std::vector<cv::Point2d>& places_mm, Nets& nets) {
   std::vector<double> odds;
-  for (const auto& p : read_patches(photo, view, places_mm, nets.vent, kVentPxPerMm, kFirstLooks))
+  for (const auto& p : read_patches(photo, view, places_mm, nets.vent, kVentPatch, kFirstLooks))
     odds.push_back(p[1]);
   return odds;
 }

@@ -18,6 +18,7 @@ constexpr double kFullOdds = 15;     // logarithm of the odds at which the score
 constexpr double kOthers = 4;        // power of what the other signs of the side are worth
 constexpr double kUsual = 0.97;  // their mean on the drawn sides: with few others it is as usual
 constexpr double kMostLean = 8;  // of one sign's odds
+constexpr double kClear = 0.9;   // probability of a shape that paint can't outweigh
 constexpr double kFew = 2;       // others that say nothing, added to theirs
 
 // Each speaks for a plus where it is over 0; what shows nothing speaks for neither.
@@ -34,17 +35,23 @@ double paint(const SignEvidence& e) {
   return !e.color ? 0 : *e.color == Sign::plus ? 1 : -1;
 }
 
-// Logarithm of the odds of a plus against a minus; the other end carries the other sign.
-double log_odds(const SignEvidence& own, const SignEvidence& far, double paint_alone) {
-  return 1.01 * shape(own) - 0.94 * shape(far) + 1.23 * first_sight(own) - 0.69 * first_sight(far) +
-         paint_alone * (4.61 * paint(own) - 3.53 * paint(far));
+// 1 where paint tells a plus, -1 a minus; what it says at the other end is the other sign's.
+double painted(const SignEvidence& own, const SignEvidence& far) {
+  return std::clamp(paint(own) - paint(far), -1.0, 1.0);
 }
 
+// Logarithm of the odds of a plus against a minus; the other end carries the other sign.
+double log_odds(const SignEvidence& own, const SignEvidence& far, double paint_alone) {
+  return 0.95 * shape(own) - 0.94 * shape(far) + 1.29 * first_sight(own) - 0.53 * first_sight(far) +
+         5.40 * paint_alone * painted(own, far);
+}
+
+// A clear shape under paint that stands for the other sign; a doubtful one is weighed against it.
 bool contradicts_itself(const SignSpot& spot) {
   if (!spot.color) return false;
   const double with = *spot.color == Sign::plus ? spot.odds.plus : spot.odds.minus;
   const double against = *spot.color == Sign::plus ? spot.odds.minus : spot.odds.plus;
-  return against > 0.5 && against > with;
+  return against > kClear && against > with;
 }
 
 // Of what paint lies on, the shape may not show: where the other end bears out the colour.
@@ -78,9 +85,8 @@ Weighed ends_of(const SignsFound& found, const std::optional<End>& named) {
   return w;
 }
 
-// 1 where paint tells a plus, -1 a minus.
 double painted(const Weighed& w) {
-  return std::clamp(paint(evidence_of(w.own)) - paint(evidence_of(w.far)), -1.0, 1.0);
+  return painted(evidence_of(w.own), evidence_of(w.far));
 }
 
 std::vector<Weighed> weigh(const std::vector<SignsFound>& found, const std::optional<End>& named) {

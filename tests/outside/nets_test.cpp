@@ -91,7 +91,7 @@ INSTANTIATE_TEST_SUITE_P(
     testing::Values(Case{"finder.onnx", {{1, 3, 384, 384}}},
                     Case{"face.onnx", {{1, 3, 512, 384}, {1, 3, 64, 160}, {1, 3, 512, 384}}},
                     Case{"places.onnx", {{1, 3, 48, 96}}}, Case{"reader.onnx", {{1, 1, 48, 96}}},
-                    Case{"sign.onnx", {{1, 1, 32, 32}}}, Case{"vent.onnx", {{1, 1, 32, 32}}}),
+                    Case{"sign.onnx", {{1, 3, 48, 48}}}, Case{"vent.onnx", {{1, 1, 32, 32}}}),
     [](const auto& about) { return std::filesystem::path(about.param.file).stem().string(); });
 
 TEST(ConvNet, RefusesAFileThatIsCutOrNone) {

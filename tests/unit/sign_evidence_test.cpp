@@ -39,13 +39,20 @@ TEST(SignEvidence, PaintThatHidesAShapeTellsWithTheOtherEnd) {
 }
 
 TEST(SignEvidence, AShapeUnderPaintGivesWayOnlyToColourAndTheOtherEnd) {
-  SignSpot dabbed = shows(0.1, 0.9, Sign::plus);
+  SignSpot dabbed = shows(0.04, 0.95, Sign::plus);
   EXPECT_EQ(told(dabbed, shows(0.001, 0.999)).score, 0);  // the paint lies elsewhere
   dabbed.painted = true, dabbed.at_first_sight = {0, 0.9};
   const SignMark mark = told(dabbed, shows(0.001, 0.999));
   EXPECT_EQ(mark.sign, Sign::plus);
   EXPECT_GT(mark.score, 0.2);
   EXPECT_EQ(told(dabbed, shows(0, 0)).score, 0);  // a minus printed in red
+}
+
+TEST(SignEvidence, AShapeInDoubtIsWeighedAgainstPaint) {
+  const SignMark mark = told(shows(0.3, 0.6, Sign::plus), shows(0, 0));
+  EXPECT_EQ(mark.sign, Sign::plus);
+  EXPECT_GT(mark.score, 0.1);
+  EXPECT_LT(mark.score, told(shows(0, 0, Sign::plus), shows(0, 0)).score);
 }
 
 TEST(SignEvidence, AColourAgainstTheShapesIsNotTrusted) {

@@ -14,10 +14,10 @@ from calibrate import cross_check, table  # noqa: E402
 
 SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_odds.cpp
 # In number_odds.cpp: of reading (the constant last) and of hiding.
-SHIPPED_NUMBER_ODDS = (np.array([0.910, 0.268, 0.499, -0.504, 3.382]),
-                       np.array([0.052, 0.674, -0.955, -2.124]))
-# In resolve_sign.cpp: shape, first sight and paint of a sign's own end, then of the other.
-SHIPPED_SIGN_ODDS = np.array([1.01, 1.23, 4.61, 0.94, 0.69, 3.53])
+SHIPPED_NUMBER_ODDS = (np.array([1.064, 0.315, 0.663, -0.519, 4.000]),
+                       np.array([0.014, 0.647, -0.937, -1.993]))
+# In resolve_sign.cpp: shape and first sight of a sign's own end, then of the other; paint.
+SHIPPED_SIGN_ODDS = np.array([0.95, 1.29, 0.94, 0.53, 5.40])
 FULL_SIGN_ODDS = 15
 BARS = {"number": 0.995, "vent": 0.99, "sign": 0.98}  # TrustBar in include/plumbstack/marks.hpp
 
@@ -76,12 +76,13 @@ def sign_weights(signs):
     resolve_signs gives with the shipped ones, each with whether it was right. What contradicts itself scores 0."""
     true, score = signs[:, 0], signs[:, 1]
     columns = []
-    for end, way in ((signs[:, 2:7], 1), (signs[:, 7:12], -1)):
-        plus, minus, seen_plus, seen_minus, color = end.T
+    for end, way in ((signs[:, 2:6], 1), (signs[:, 7:11], -1)):
+        plus, minus, seen_plus, seen_minus = end.T
         nothing = np.maximum(0, 1 - plus - minus) / 2
         columns += [way * np.log((1e-5 + plus + nothing) / (1e-5 + minus + nothing)),
-                    way * np.log((0.05 + seen_plus) / (0.05 + seen_minus)), way * color * signs[:, 12]]
-    x = np.stack(columns, 1)
+                    way * np.log((0.05 + seen_plus) / (0.05 + seen_minus))]
+    painted = np.clip(signs[:, 6] - signs[:, 11], -1, 1) * signs[:, 12]
+    x = np.stack([*columns, painted], 1)
     shown = true != 0
     fitted = logistic(x[shown], true[shown] > 0, 1.0, bare=False)
     odds = x @ SHIPPED_SIGN_ODDS
@@ -119,7 +120,7 @@ def main():
           % tuple(of_reading), "hidden: covered %.3f nothing %.3f others %.3f constant %.3f" % tuple(of_hiding))
     pairs["number"] = list(zip(scores, numbers[:, 0] > 0))
     fitted, pairs["sign"] = sign_weights(signs)
-    print("sign odds: shape %.2f first sight %.2f paint %.2f; of the other end %.2f %.2f %.2f" % tuple(fitted))
+    print("sign odds: shape %.2f first sight %.2f; of the other end %.2f %.2f; paint %.2f" % tuple(fitted))
     temperature = lambda name: json.load(
         open(os.path.join(sys.argv[2], name + ".figures.json")))["temperature"]
     shipped = {"reader_temperature": temperature("reader"),

@@ -122,12 +122,12 @@ class Places(nn.Module):
 
 
 class Patch(nn.Module):
-    """Bx1xSxS, each patch at mean 0 and deviation 1 -> BxCx1x1. Sign: 32 px at 2.5 px/mm; neither, plus,
-    minus. Vent: 32 px at 1.25 px/mm; none, vent."""
+    """BxPxSxS, each patch at mean 0 and deviation 1 -> BxCx1x1. Sign: 48 px at 4 px/mm in blue, green and
+    red; neither, plus, minus. Vent: 32 px at 1.25 px/mm in grey; none, vent."""
 
-    def __init__(self, classes, hidden, size):
+    def __init__(self, classes, hidden, size, planes):
         super().__init__()
-        self.body = nn.Sequential(conv(1, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 48),
+        self.body = nn.Sequential(conv(planes, 16), conv(16, 24), nn.MaxPool2d(2), conv(24, 48),
                                   Residual(48), nn.MaxPool2d(2), conv(48, 80), Residual(80),
                                   nn.MaxPool2d(2))
         self.head = nn.Sequential(nn.Conv2d(80, hidden, size // 8, bias=False), nn.BatchNorm2d(hidden),
@@ -164,8 +164,8 @@ NETS = {"finder": (Finder, FinderOutput, (1, 3, 384, 384)),
         "face": (Face, FaceOutput, (1, 3, 512, 384)),
         "reader": (Reader, lambda net: net, (1, 1, 48, 96)),
         "places": (Places, lambda net: net, (1, 3, 48, 96)),
-        "sign": (lambda: Patch(3, 96, 32), lambda net: net, (1, 1, 32, 32)),
-        "vent": (lambda: Patch(2, 48, 32), lambda net: net, (1, 1, 32, 32))}
+        "sign": (lambda: Patch(3, 96, 48, 3), lambda net: net, (1, 3, 48, 48)),
+        "vent": (lambda: Patch(2, 48, 32, 1), lambda net: net, (1, 1, 32, 32))}
 
 
 def macs(net, shape):

@@ -5,7 +5,7 @@ import torch
 from augment import coarse, shaded, softened
 from calibrate import cross_check
 from data import Scenes, fill
-from reader_data import cut_again_to, grey, normalised
+from reader_data import coloured, cut_again_to, grey, normalised
 from warp import grid, project, scale_at
 
 ROOM = 1.75  # side of a stored patch, in sides of what the network sees: for turns and shifts
@@ -44,10 +44,10 @@ def patches(stems, kind, device, rng, limit, group=128):
     return torch.cat(pixels).to(device), torch.cat(classes).to(device)
 
 
-def batch_of(pixels, pick, train):
+def batch_of(pixels, pick, kind, train):
     """Patches as the network sees them: any turn by half, mirrored, inexact in place and scale."""
     x = cut_again_to(pixels[pick].float() / 255, round(pixels.shape[2] / ROOM), 1.0 if train else 0.5)
-    x = grey(x, train)
+    x = coloured(x, train) if kind.color else grey(x, train)
     if train:
         x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.3, x.flip(3), x)
         x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
@@ -57,21 +57,21 @@ def batch_of(pixels, pick, train):
     return normalised(x)
 
 
-def answers(net, pixels, classes):
+def answers(net, pixels, kind):
     with torch.no_grad():
-        out = torch.cat([net(batch_of(pixels, torch.arange(k, min(k + 1024, len(classes))), False))
-                         .flatten(1).float() for k in range(0, len(classes), 1024)])
+        out = torch.cat([net(batch_of(pixels, torch.arange(k, min(k + 1024, len(pixels))), kind, False))
+                         .flatten(1).float() for k in range(0, len(pixels), 1024)])
     return out.softmax(1)
 
 
-def measure(net, pixels, classes, names):
-    """Share right by class; trust over the bar. `names` of the classes, the first shows nothing."""
-    p = answers(net, pixels, classes)
+def measure(net, pixels, classes, kind):
+    """Share right by class, of which the first shows nothing; trust over the bar."""
+    p = answers(net, pixels, kind)
     score, said = p.max(1)
     right = said == classes
     figures = {name: {"n": int((classes == k).sum()),
                       "right": round(right[classes == k].float().mean().item(), 4)}
-               for k, name in enumerate(names)}
+               for k, name in enumerate(kind.names)}
     stated = said != 0
     pairs = list(zip(score[stated].tolist(), right[stated].tolist()))
     return {**figures, "reliability": cross_check(pairs, BAR)}

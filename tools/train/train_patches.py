@@ -83,10 +83,11 @@ def vent_places(scenes, rng):
     return np.array(rows, float).reshape(-1, 4)
 
 
-# `places(scenes, rng)` gives rows of scene, x, y, class; the network sees `size` pixels.
-Kind = namedtuple("Kind", "places px_per_mm size names")
-KINDS = {"sign": Kind(sign_places, 2.5, 32, ("neither", "plus", "minus")),
-         "vent": Kind(vent_places, 1.25, 32, ("none", "vent"))}
+# `places(scenes, rng)` gives rows of scene, x, y, class; the network sees `size` pixels, in grey or in
+# `color`.
+Kind = namedtuple("Kind", "places px_per_mm size color names")
+KINDS = {"sign": Kind(sign_places, 4.0, 48, True, ("neither", "plus", "minus")),
+         "vent": Kind(vent_places, 1.25, 32, False, ("none", "vent"))}
 
 
 def main():
@@ -100,12 +101,12 @@ def main():
     held = load("val_", args.limit // 4)
     print(args.net, "patches", len(classes), len(held[1]), flush=True)
     net = started(NETS[args.net][0](), args.net, args, device,
-                  batch_of(pixels, torch.arange(min(256, len(classes))), True))
+                  batch_of(pixels, torch.arange(min(256, len(classes))), kind, True))
     optimizer = torch.optim.AdamW(net.parameters(), 1e-3, weight_decay=0.02)
     clock = Clock(args.minutes, optimizer, args.peak)
     while clock.tick():
         pick = torch.randint(0, len(classes), (args.batch,), device=device)
-        x = batch_of(pixels, pick, True)
+        x = batch_of(pixels, pick, kind, True)
         with autocast(device):
             out = net(x.contiguous(memory_format=torch.channels_last))
         loss = F.cross_entropy(out.flatten(1).float(), classes[pick], label_smoothing=0.01)
@@ -116,7 +117,7 @@ def main():
     export_net(args.net, args.out)
     net.eval()
     figures = {"steps": clock.steps, "batch": args.batch, "training_patches": len(classes),
-               **measure(net, *held, kind.names)}
+               **measure(net, *held, kind)}
     json.dump(figures, open(os.path.join(args.out, args.net + ".figures.json"), "w"), indent=1)
     print(args.net, figures, flush=True)
 
