@@ -96,8 +96,8 @@ struct TrustBar {
   double vent = 0.99;
   double sign = 0.98;
   /// At which a known number or sign that contradicts the pack is called a fault: on a right stack
-  /// every misreading contradicts it. On drawn sides one in 70 of the numbers between their two
-  /// bars is misread, one in 300 of the signs. Vents have no second bar, though on drawn sides they
+  /// every misreading contradicts it. On drawn sides one in 55 of the numbers between their two
+  /// bars is misread, one in 190 of the signs. Vents have no second bar, though on drawn sides they
   /// are misread as often as signs: DEVELOPERS.md says why.
   double number_fault = 0.995;
   double sign_fault = 0.998;
