@@ -52,13 +52,12 @@ struct SignMark {
   double confidence = 0;
   bool from_opposite = false;  // taken from the sign at the other end
   cv::Point2d centre_in_photo;
-  double score = 0;       // of the evidence of both ends together
-  SignEvidence own = {};  // at the end that the pack names
-  SignEvidence far = {};  // at the other, where the other sign stands
-  double paint_alone =
-      1;              // share of the paint's worth that is left beside how the others are painted
-  double others = 0;  // mean probability of the side's other signs, each by its own evidence
-  double lean = 0;    // mean of their log odds: over 0 where more of them read as a plus
+  double score = 0;        // of the evidence of both ends together
+  SignEvidence own = {};   // at the end that the pack names
+  SignEvidence far = {};   // at the other, where the other sign stands
+  double paint_alone = 1;  // share of the paint's worth: none where most strips show it at this end
+  double others = 0;       // mean probability of the side's other signs, each by its own evidence
+  double lean = 0;         // mean of their log odds: over 0 where more of them read as a plus
 };
 
 struct SlotMarks {

@@ -2,8 +2,9 @@
 // of its sign: a logistic regression (weights fitted by tools/calibrate on drawn scenes not used in
 // training). The signs of a side are of one make under one light. Where the others are in doubt,
 // the same evidence is worth less; where most read alike, as on a side whose pluses have lost a
-// bar, what they have in common tells nothing of the one; and colour that most strips show at the
-// same end is a cable or a strap. These only take away: no reading becomes another.
+// bar, what they have in common tells nothing of the one. Both only take away: no reading becomes
+// another. Colour that most strips show at the same end is a cable or a strap, and no evidence; a
+// reading that goes against colour is never trusted.
 #include <algorithm>
 #include <cmath>
 
