@@ -72,8 +72,9 @@ def number_weights(numbers):
 
 def sign_weights(signs):
     """From rows (true sign or 0 where it is hidden, score, and plus, minus, seen plus, seen minus, colour of
-    both ends, what the paint is worth beside the others', how sure those are and to what they lean): weights fitted to them, and the scores that
-    resolve_signs gives with the shipped ones, each with whether it was right. What contradicts itself scores 0."""
+    both ends, what the paint is worth beside the others', how sure those are and to what they lean): weights
+    fitted to them, and the scores that resolve_signs gives with the shipped ones, each with whether it was
+    right. What contradicts itself scores 0."""
     true, score = signs[:, 0], signs[:, 1]
     columns = []
     for end, way in ((signs[:, 2:6], 1), (signs[:, 7:11], -1)):
