@@ -37,10 +37,11 @@ struct StripPlace {
   double right_mm = 0;
   double stagger_mm = 0;     // displacement of the strip off the robust line, positive to the right
   double stagger_sd_mm = 0;  // standard deviation of that; grows with blur, slant and cover
-  double gap_mm = 0;         // beyond the pack's pitch, to the next strip; 0 for the last
-  bool ends_seen = false;    // at least one end edge carries evidence; else stagger is a guess
-  double cover = 0;          // share of the strip that something covers, 0..1
-  bool in_photo = true;      // at least 90 % of the strip lies inside the frame
+  std::optional<double>
+      gap_mm;  // beyond the pack's pitch, to the next strip; nullopt: none or not measured
+  bool ends_seen = false;  // at least one end edge carries evidence; else stagger is a guess
+  double cover = 0;        // share of the strip that something covers, 0..1
+  bool in_photo = true;    // at least 90 % of the strip lies inside the frame
 };
 
 struct StackFrame {

@@ -15,10 +15,11 @@ namespace plumbstack {
 namespace {
 
 constexpr std::size_t kPortions = 8;  // along the side
+constexpr double kBorders = 0.5;      // mm: what the rough borders are good for
 constexpr int kSubRows = 4;           // of a band
 constexpr double kMargin = 4;         // mm beyond the strip's borders
 constexpr double kRim = 0.4;    // mm beyond the borders that still belong to the module's look
-constexpr double kReach = 1.5;  // mm
+constexpr double kReach = 1.5;  // mm, and half of what the borders leave open
 constexpr double kFinest = 5;   // px/mm
 
 // A portion of every strip, samples running along y from the strip's middle.
@@ -51,18 +52,20 @@ StripRows cut_portion(const Source& source, const PlaneView& view,
   return rows;
 }
 
-// Readings of one portion, one a strip.
+// Readings of one portion, one a strip, none further off than `reaches` (mm).
 std::vector<Reading> read_portion(const StripRows& rows, const std::vector<double>& shifts,
-                                  const std::vector<int>& ways, double half) {
+                                  const std::vector<int>& ways, double half,
+                                  const std::vector<double>& reaches) {
   Windows window;
   window.first = rows.sample_at(-half - kRim);
   window.block = (rows.sample_at(half + kRim) - window.first) / 2;
   window.count = 1;
   const AlignedStrips aligned = align(rows, shifts);
   const Patterns patterns = make_patterns(aligned, ways);
-  const int reach = static_cast<int>(std::lround(kReach * rows.px_per_mm));
   std::vector<Reading> readings(shifts.size());
   for (int k = 0; k < rows.strips(); ++k) {
+    const double reach_mm = reaches[static_cast<std::size_t>(k)];
+    const int reach = static_cast<int>(std::lround(reach_mm * rows.px_per_mm));
     const Scores s = score(aligned.change.ptr<float>(k), aligned.hidden.ptr(k),
                            patterns.others.ptr<float>(k), window, rows.samples, reach);
     int best = 0;
@@ -82,18 +85,18 @@ std::vector<Reading> read_portion(const StripRows& rows, const std::vector<doubl
 }
 
 // Both ways lie on one lattice: a step from way 0 to way 1 is usually as long as one back.
-double way_offset(const std::vector<double>& centres, const std::vector<int>& ways) {
+double way_offset(const std::vector<Centre>& centres, const std::vector<int>& ways) {
   std::vector<double> there, back;
   for (std::size_t k = 0; k + 1 < centres.size(); ++k)
     if (ways[k] != ways[k + 1])
-      (ways[k] == 0 ? there : back).push_back(centres[k + 1] - centres[k]);
+      (ways[k] == 0 ? there : back).push_back(centres[k + 1].mm - centres[k].mm);
   if (there.size() < 2 || back.size() < 2) return 0;
   return (median_of(there) - median_of(back)) / 2;
 }
 
 }  // namespace
 
-std::vector<double> measure_centres(const cv::Mat& photo, const PlaneView& view,
+std::vector<Centre> measure_centres(const cv::Mat& photo, const PlaneView& view,
                                     const std::vector<RoughStrip>& strips,
                                     const std::vector<int>& ways, double strip_mm,
                                     const CoverTest& covered) {
@@ -101,6 +104,10 @@ std::vector<double> measure_centres(const cv::Mat& photo, const PlaneView& view,
   for (const RoughStrip& s : strips)
     thick.push_back(s.bottom - s.top), middles.push_back((s.top + s.bottom) / 2);
   const double half = median_of(thick) / 2;
+  // Of a strip between borders too far apart either may be the wrong one.
+  std::vector<double> reaches;
+  for (const double t : thick)
+    reaches.push_back(std::min(kReach + std::abs(t / 2 - half), kMargin - kRim));
   const cv::Point2d at(strip_mm / 2, median_of(middles));
   const double seen = view.px_per_mm(at).y, px_per_mm = std::clamp(seen, 1.5, kFinest);
   const Source source = averaged(photo, seen / px_per_mm);
@@ -111,35 +118,45 @@ std::vector<double> measure_centres(const cv::Mat& photo, const PlaneView& view,
         cut_portion(source, view, strips, px_per_mm, half, {at_share(0.1), at_share(0.9)}, covered);
   });
   std::vector<double> shifts(strips.size(), 0.0);
+  std::vector<Centre> centres(strips.size());
   for (int round = 0; round < 3; ++round) {
     std::vector<std::vector<Reading>> columns(kPortions), table(strips.size());
-    in_parallel(kPortions,
-                [&](std::size_t p) { columns[p] = read_portion(portions[p], shifts, ways, half); });
+    in_parallel(kPortions, [&](std::size_t p) {
+      columns[p] = read_portion(portions[p], shifts, ways, half, reaches);
+    });
     for (const std::vector<Reading>& column : columns)
       for (std::size_t k = 0; k < column.size(); ++k) table[k].push_back(column[k]);
-    constexpr double kBorders = 0.5;  // mm: what the rough borders are good for
-    for (auto& row : table) row.push_back({0, kBorders, true});
+    for (std::size_t k = 0; k < table.size(); ++k) {
+      centres[k].measured = std::any_of(table[k].begin(), table[k].end(),
+                                        [](const Reading& reading) { return reading.valid; });
+      table[k].push_back({0, kBorders, true});
+    }
     shifts = agree(table, shifts, middles).shifts;
   }
-  std::vector<double> centres;
-  for (std::size_t k = 0; k < strips.size(); ++k) centres.push_back(middles[k] + shifts[k]);
+  for (std::size_t k = 0; k < strips.size(); ++k) centres[k].mm = middles[k] + shifts[k];
   const double offset = way_offset(centres, ways);
   for (std::size_t k = 0; k < strips.size(); ++k)
-    centres[k] += (ways[k] == 0 ? 0.5 : -0.5) * offset;
+    centres[k].mm += (ways[k] == 0 ? 0.5 : -0.5) * offset;
   return centres;
 }
 
-std::vector<double> gaps_between(const std::vector<double>& centres,
-                                 const std::vector<RoughStrip>& strips, double spacer_mm) {
+std::vector<std::optional<double>> gaps_between(const std::vector<Centre>& centres,
+                                                const std::vector<RoughStrip>& strips,
+                                                double spacer_mm) {
   std::vector<cv::Point2d> steps;
   std::vector<double> borders;
   for (std::size_t k = 0; k + 1 < centres.size(); ++k) {
-    steps.emplace_back((centres[k] + centres[k + 1]) / 2, centres[k + 1] - centres[k]);
+    steps.emplace_back((centres[k].mm + centres[k + 1].mm) / 2, centres[k + 1].mm - centres[k].mm);
     borders.push_back(strips[k + 1].top - strips[k].bottom - spacer_mm);
   }
-  std::vector<double> gaps;
+  std::vector<std::optional<double>> gaps;
+  const auto add = [&](std::size_t k, double gap) {
+    const bool measured = centres[k].measured && centres[k + 1].measured;
+    const bool told = measured || gap < 2 * kBorders;
+    gaps.push_back(told ? std::optional(std::max(0.0, gap)) : std::nullopt);
+  };
   if (steps.size() < 4) {
-    for (double b : borders) gaps.push_back(std::max(0.0, b));
+    for (std::size_t k = 0; k < steps.size(); ++k) add(k, borders[k]);
     return gaps;
   }
   // What the view's scale is off by runs along the stack, so a line is what steps usually are; the
@@ -149,7 +166,7 @@ std::vector<double> gaps_between(const std::vector<double>& centres,
   for (std::size_t k = 0; k < steps.size(); ++k)
     in_usual_step.push_back(borders[k] - (steps[k].y - line.at(steps[k].x)));
   const double usual = std::max(0.0, median_of(in_usual_step));
-  for (const cv::Point2d& s : steps) gaps.push_back(std::max(0.0, usual + s.y - line.at(s.x)));
+  for (std::size_t k = 0; k < steps.size(); ++k) add(k, usual + steps[k].y - line.at(steps[k].x));
   return gaps;
 }
 

@@ -47,8 +47,9 @@ void draw_strip(cv::Mat& picture, const StripPlace& strip, std::size_t index,
     cv::line(picture, at(x, strip.top_mm), at(x, strip.bottom_mm), strip.ends_seen ? kEnd : kGuess,
              2);
   char text[96];
-  std::snprintf(text, sizeof text, "%zu  %+.2f (%.2f) mm  gap %.2f  cover %.0f%%", index + 1,
-                strip.stagger_mm, strip.stagger_sd_mm, strip.gap_mm, 100 * strip.cover);
+  std::snprintf(text, sizeof text, "%zu  %+.2f (%.2f) mm  gap %.1f  cover %.0f%%", index + 1,
+                strip.stagger_mm, strip.stagger_sd_mm, strip.gap_mm.value_or(-1),
+                100 * strip.cover);
   cv::putText(picture, text, at(strip.left_mm + 4, (strip.top_mm + strip.bottom_mm) / 2),
               cv::FONT_HERSHEY_PLAIN, 1, cv::Scalar(255, 255, 255), 1, cv::LINE_AA);
 }

@@ -105,13 +105,14 @@ std::vector<StripPlace> place_strips(const FaceMaps& maps, const PlaneView& maps
       measure_stagger(cut_strip_rows(photo, view, rough, strip, covered), rough, strip);
   std::vector<int> ways;
   for (const Stagger& one : stagger) ways.push_back(one.way);
-  const std::vector<double> centres = measure_centres(photo, view, rough, ways, strip, covered);
-  const std::vector<double> gaps = gaps_between(centres, rough, size.pitch - size.thickness);
+  const std::vector<Centre> centres = measure_centres(photo, view, rough, ways, strip, covered);
+  const std::vector<std::optional<double>> gaps =
+      gaps_between(centres, rough, size.pitch - size.thickness);
   const double half = half_thickness(rough);
   std::vector<StripPlace> places;
   for (std::size_t i = 0; i < strips.size(); ++i) {
     StripPlace place;
-    place.top_mm = centres[i] - half, place.bottom_mm = centres[i] + half;
+    place.top_mm = centres[i].mm - half, place.bottom_mm = centres[i].mm + half;
     if (i < gaps.size()) place.gap_mm = gaps[i];
     place.stagger_mm = stagger[i].mm;
     place.stagger_sd_mm = stagger[i].sd;

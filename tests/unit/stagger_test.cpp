@@ -217,20 +217,40 @@ TEST(Stagger, OneFarEndAloneIsNotBelieved) {
   EXPECT_GT(lone.sd, 1);
 }
 
+std::vector<std::optional<double>> gaps_of(const std::vector<Module>& modules,
+                                           const std::vector<RoughStrip>& rough,
+                                           const cv::Mat& photo) {
+  std::vector<int> ways;
+  for (const Module& m : modules) ways.push_back(m.way);
+  return gaps_between(measure_centres(photo, straight_on(photo.size()), rough, ways, kStrip, open),
+                      rough, 0);
+}
+
 TEST(Centres, GapsToPartsOfAMillimetre) {
   std::vector<Module> modules = stack_of(14, 17);
   for (std::size_t k = 5; k < modules.size(); ++k) modules[k].top += 2.8;
   for (std::size_t k = 9; k < modules.size(); ++k) modules[k].top += 1.1;
-  const cv::Mat photo = drawn(modules, 70);
-  const std::vector<RoughStrip> rough = roughly(modules, 23);
-  std::vector<int> ways;
-  for (const Module& m : modules) ways.push_back(m.way);
-  const std::vector<double> centres =
-      measure_centres(photo, straight_on(photo.size()), rough, ways, kStrip, open);
-  const std::vector<double> gaps = gaps_between(centres, rough, 0);
+  const auto gaps = gaps_of(modules, roughly(modules, 23), drawn(modules, 70));
   ASSERT_EQ(gaps.size(), modules.size() - 1);
   for (std::size_t k = 0; k < gaps.size(); ++k)
-    EXPECT_NEAR(gaps[k], k == 4 ? 3.0 : k == 8 ? 1.3 : 0.2, 0.3) << "behind strip " << k;
+    EXPECT_NEAR(gaps[k].value(), k == 4 ? 3.0 : k == 8 ? 1.3 : 0.2, 0.3) << "behind strip " << k;
+}
+
+TEST(Centres, AGrooveOfWhichOneEdgeIsSeenIsStillWide) {
+  std::vector<Module> modules = stack_of(14, 17);
+  modules.back().top += 3;
+  std::vector<RoughStrip> rough = roughly(modules, 23);
+  rough.back().top = rough[rough.size() - 2].bottom;
+  EXPECT_NEAR(gaps_of(modules, rough, drawn(modules, 70)).back().value(), 3.2, 0.3);
+}
+
+TEST(Centres, NoWideGapIsToldFromBordersAlone) {
+  std::vector<Module> modules = stack_of(14, 17);
+  for (std::size_t k = 5; k < modules.size(); ++k) modules[k].top += 2.8;
+  const auto gaps =
+      gaps_of(modules, roughly(modules, 23), cv::Mat(700, 690, CV_8UC3, cv::Scalar::all(90)));
+  EXPECT_FALSE(gaps[4]);
+  EXPECT_TRUE(gaps[3]);
 }
 
 }  // namespace

@@ -61,11 +61,12 @@ def mark_row(kind, want, have, unsure):
             "confidence": got.get("confidence", 0.0), "outcome": outcome}
 
 
-def slot_row(want, have, named):
+def slot_row(want, have, named, gaps):
     face = have.get("face")
     return {"slot": want["slot"], "iou": overlap(face, want["face"]) if face and have.get("seen") else 0.0,
             "stagger": want.get("stagger_mm"), "measured": have.get("stagger_mm"),
-            "sd": have.get("stagger_sd_mm"), "named": want["slot"] in named}
+            "sd": have.get("stagger_sd_mm"), "named": want["slot"] in named,
+            "gap": gaps.get(want["slot"]), "measured_gap": have.get("gap_mm")}
 
 
 def rows_of(name, truth, result):
@@ -79,13 +80,14 @@ def rows_of(name, truth, result):
     have = {s["slot"]: s for s in result["photos"][0]["slots"]}
     unsure = {kind: named_slots(result, kind + ".unsure") for kind in MARKS}
     named = named_slots(result, "stagger.over")
+    gaps = dict(enumerate(truth.get("gap_mm", [])[:-1], 1))  # towards the next slot
     marked = truth["pack"]["sides"][truth["side"]]
     marks, slots = [], []
     for want in truth["slots"]:
         if not want.get("seen", True):
             continue
         got = have.get(want["slot"], {})
-        slots.append({"name": name, **slot_row(want, got, named)})
+        slots.append({"name": name, **slot_row(want, got, named, gaps)})
         for kind in MARKS:
             row = mark_row(kind, want, got, unsure[kind]) if kind in marked else None
             if row:
