@@ -6,7 +6,7 @@ from crops import slot_picture
 from figures import paired
 from outcomes import MARKS, kind_of_error
 from plots import detection_plot, reliability_plot, stagger_plot, time_plot
-from summary import errors_of, table_of
+from summary import table_of
 
 STYLE = """body{font:15px/1.45 sans-serif;max-width:70em;margin:2em auto;padding:0 1em;color:#222}
 table{border-collapse:collapse;margin:.6em 0}td,th{padding:.25em .8em;border-bottom:1px solid #ddd;text-align:left;
@@ -86,14 +86,14 @@ def changes(rows, other):
 
 
 def write_page(rows, out, title, other=None):
-    photos, marks, slots = rows["photos"], rows["marks"], rows["slots"]
+    photos, marks, slots, stacks = rows["photos"], rows["marks"], rows["slots"], rows.get("stacks")
     plots = [reliability_plot(marks, out), stagger_plot(slots, out), detection_plot(photos, slots, out),
              time_plot(photos, out)]
     figures = "".join(f'<figure><img src="{p}" alt="{p[:-4]}"></figure>' for p in plots if p)
     body = [f"<h1>{html.escape(title)}</h1>", table(["figure", "value"], table_of(rows)), "<h2>Verdicts</h2>",
-            verdicts(photos), error_list(photos, out), figures, changes(rows, other) if other else "",
+            verdicts(photos), error_list(photos, out),
+            f"<h2>Whole stacks</h2>{verdicts(stacks)}{error_list(stacks, out)}" if stacks else "", figures, changes(rows, other) if other else "",
             seen_errors(rows, out)]
     with open(os.path.join(out, "index.html"), "w") as f:
         f.write(f"<!doctype html><html lang=en><meta charset=utf-8><title>{html.escape(title)}</title>"
                 f"<style>{STYLE}</style>{''.join(body)}</html>\n")
-    return errors_of(photos)

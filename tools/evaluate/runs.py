@@ -5,6 +5,7 @@ import os
 import subprocess
 from concurrent.futures import ThreadPoolExecutor
 
+import stacks
 from outcomes import rows_of
 
 SECONDS = 120  # for one photo
@@ -33,20 +34,28 @@ def command_of(program, truth, file, out):
     return [program, "check", "--pack", pack, "--out", out, *start, f"{truth['side']}={photo}"]
 
 
+def answer(command, out):
+    """The product's result. One that is missing or contradicts its exit status raises OSError, ValueError, KeyError
+    or TimeoutExpired."""
+    run = subprocess.run(command, capture_output=True, timeout=SECONDS)
+    with open(os.path.join(out, "result.json")) as f:
+        result = json.load(f)
+    if run.returncode != {"pass": 0, "fix": 1, "retake": 2}[result["verdict"]]:
+        raise ValueError(f"verdict {result['verdict']}, exit status {run.returncode}")
+    return result
+
+
+BROKEN = (OSError, ValueError, KeyError, IndexError, subprocess.TimeoutExpired)
+
+
 def check(program, name, file, out):
-    """(photo row, mark rows, slot rows). An answer that is missing or contradicts its exit status is broken,
-    and ends nothing."""
+    """(photo row, mark rows, slot rows). A broken answer ends nothing."""
     with open(file) as f:
         truth = json.load(f)
     os.makedirs(out, exist_ok=True)
     try:
-        run = subprocess.run(command_of(program, truth, file, out), capture_output=True, timeout=SECONDS)
-        with open(os.path.join(out, "result.json")) as f:
-            result = json.load(f)
-        if run.returncode != {"pass": 0, "fix": 1, "retake": 2}[result["verdict"]]:
-            raise ValueError(f"verdict {result['verdict']}, exit status {run.returncode}")
-        photo, marks, slots = rows_of(name, truth, result)
-    except (OSError, ValueError, KeyError, IndexError, subprocess.TimeoutExpired) as why:
+        photo, marks, slots = rows_of(name, truth, answer(command_of(program, truth, file, out), out))
+    except BROKEN as why:
         photo, marks, slots = {"name": name, "stack": truth.get("stack_id"), "side": truth["side"],
                                "expect": truth["expect"], "accept": truth.get("accept", []), "verdict": None,
                                "broken": f"{type(why).__name__}: {why}", "ms": {}}, [], []
@@ -54,9 +63,20 @@ def check(program, name, file, out):
     return photo, marks, slots
 
 
-def run_all(program, photos, out, jobs, tell):
-    """{"photos", "marks", "slots"}: rows of all photos in their order."""
-    rows = {"photos": [], "marks": [], "slots": []}
+def check_stack(program, name, truths, out):
+    os.makedirs(out, exist_ok=True)
+    row = {**stacks.row_of(name, truths), "out": os.path.abspath(out)}
+    try:
+        row["verdict"] = answer(stacks.command_of(program, truths, out), out)["verdict"]
+    except BROKEN as why:
+        row["broken"] = f"{type(why).__name__}: {why}"
+    return row
+
+
+def run_all(program, photos, out, jobs, tell, whole=False):
+    """{"photos", "marks", "slots"}: rows of all photos in their order; `whole`: also "stacks", each of them checked
+    once more with all its sides."""
+    rows = {"photos": [], "marks": [], "slots": [], "stacks": []}
     one = lambda item: check(program, item[0], item[1], os.path.join(out, "runs", item[0]))
     with ThreadPoolExecutor(jobs) as pool:
         for k, (photo, marks, slots) in enumerate(pool.map(one, photos), 1):
@@ -64,4 +84,6 @@ def run_all(program, photos, out, jobs, tell):
             rows["marks"] += marks
             rows["slots"] += slots
             tell(k, len(photos))
+        together = lambda stack: check_stack(program, *stack, os.path.join(out, "stacks", stack[0]))
+        rows["stacks"] = list(pool.map(together, stacks.stacks_of(photos) if whole else []))
     return rows

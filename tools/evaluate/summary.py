@@ -84,6 +84,14 @@ def table_of(rows):
              ("needless retakes, of photos that can be judged",
               share(len(errors["needless retake"]), unfair("retake"))),
              ("retakes caught, of photos that cannot be judged", share(caught, len(retakes)))]
+    if stacks := rows.get("stacks"):
+        errors = errors_of(stacks)
+        must_not = lambda verdict: sum(verdict not in s["accept"] for s in stacks)
+        table += [("whole stacks, all sides together", f"{len(stacks)}, {len(errors['broken'])} answers broken"),
+                  ("escapes, of stacks that must not pass", share(len(errors["escape"]), must_not("pass"))),
+                  ("false alarms, of stacks without a fault", share(len(errors["false alarm"]), must_not("fix"))),
+                  ("needless retakes, of stacks that can be judged",
+                   share(len(errors["needless retake"]), must_not("retake")))]
     for kind in MARKS:
         right, wrong, unsure = counts_of(marks, kind)
         if total := right + wrong + unsure:
