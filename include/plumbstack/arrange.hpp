@@ -3,6 +3,7 @@
 // What "spreads least" minimises, in this order:
 //   1. the spread of capacity: the largest block's sum of capacities less the smallest block's
 //   2. among all arrangements that reach the least of that: the same of the resistances
+// After that the blocks between are brought nearer to each other, as far as a local search gets.
 // Where there are more modules than places, which of them stay out is part of the choice.
 #pragma once
 

@@ -1,7 +1,6 @@
 // Everything is staged, then renamed, the verdict last.
 #include <algorithm>
 #include <set>
-#include <system_error>
 
 #include "plumbstack/base/staged_files.hpp"
 #include "plumbstack/photo.hpp"
@@ -38,15 +37,7 @@ std::vector<std::string> picture_names(const Check& check) {
 }
 
 Result<void> retire_old_result(const fs::path& folder) {
-  std::error_code error;
-  const fs::path result = folder / "result.json";
-  fs::rename(result, folder / "result.previous.json", error);
-  if (error && error != std::errc::no_such_file_or_directory)
-    return fail(ErrorCode::output_unwritable,
-                "can't be renamed to result.previous.json (" + error.message() +
-                    "); move it away or name another folder",
-                result.string());
-  return {};
+  return retire_file(folder, "result.json");
 }
 
 Result<void> write_record(const fs::path& folder, const Pack& pack, const Check& check) {

@@ -70,4 +70,17 @@ fs::path StagedFiles::part(const std::string& name) const {
   return folder_ / ("." + name + "." + std::to_string(::getpid()) + ".part");
 }
 
+Result<void> retire_file(const fs::path& folder, const std::string& name) {
+  std::error_code error;
+  const fs::path old = folder / name;
+  const std::string aside = old.stem().string() + ".previous" + old.extension().string();
+  fs::rename(old, folder / aside, error);
+  if (error && error != std::errc::no_such_file_or_directory)
+    return fail(ErrorCode::output_unwritable,
+                "can't be renamed to " + aside + " (" + error.message() +
+                    "); move it away or name another folder",
+                old.string());
+  return {};
+}
+
 }  // namespace plumbstack

@@ -39,6 +39,7 @@ Spread spread_of(const std::vector<Load>& modules, const Members& members) {
 
 Blocks arrange_blocks(const BlockTask& task) {
   Blocks blocks = arranged(task);
+  even_inside(task.modules, blocks.members);
   for (std::vector<int>& block : blocks.members) std::sort(block.begin(), block.end());
   blocks.spread = spread_of(task.modules, blocks.members);
   return blocks;

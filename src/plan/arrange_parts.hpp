@@ -31,4 +31,8 @@ std::int64_t capacity_spread_bound(const BlockTask& task);
 /// Search by exchanges from many starts; ends early where `bound` is reached.
 Blocks arrange_by_search(const BlockTask& task, std::int64_t bound);
 
+/// Brings the blocks between the weakest and the strongest nearer to each other, no spread made
+/// worse.
+void even_inside(const std::vector<Load>& modules, Members& members);
+
 }  // namespace plumbstack

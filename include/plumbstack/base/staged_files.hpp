@@ -32,4 +32,8 @@ class StagedFiles {
   std::vector<std::string> names_;
 };
 
+/// Renames an older NAME.EXT in the folder to NAME.previous.EXT, so that a run that fails does not
+/// leave it in place as if it were the new one. Error: output_unwritable.
+Result<void> retire_file(const std::filesystem::path& folder, const std::string& name);
+
 }  // namespace plumbstack
