@@ -44,8 +44,9 @@ struct Blocks {
 
 /// Blocks of one and two: capacity exact for any count, resistance exact unless there are so many
 /// modules that the search for it runs into its limit. Larger blocks: exact where there are at most
-/// two million arrangements (12 modules always), else searched, with a bound. The same task always
-/// gives the same blocks.
+/// two million arrangements (12 modules always), else searched, with a bound, and
+/// proved where trying all that may be better comes to an end (some twenty modules). The same task
+/// always gives the same blocks.
 Blocks arrange_blocks(const BlockTask& task);
 
 /// Spread of blocks as they are.

@@ -17,9 +17,12 @@ std::string block_lines(const Plan& plan, const TestSheet& sheet) {
     for (const int slot : block.slots)
       serials += (serials.empty() ? "" : "  ") +
                  sheet.modules[plan.slots[static_cast<std::size_t>(slot - 1)].module].serial;
-    text += fmt::format("  {:>3}  slots {:>3} to {:<3}  {:>9.3f} Ah  {:>8.1f} mΩ   {}\n",
-                        block.block, block.slots.front(), block.slots.back(), block.capacity_sum_ah,
-                        block.resistance_sum_mohm, serials);
+    const std::string slots =
+        block.slots.size() == 1
+            ? fmt::format("slot {}", block.slots.front())
+            : fmt::format("slots {} to {}", block.slots.front(), block.slots.back());
+    text += fmt::format("  {:>3}  {:<18}{:>9.3f} Ah  {:>8.1f} mΩ   {}\n", block.block, slots,
+                        block.capacity_sum_ah, block.resistance_sum_mohm, serials);
   }
   return text;
 }

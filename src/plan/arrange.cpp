@@ -8,7 +8,8 @@
 namespace plumbstack {
 namespace {
 
-constexpr std::int64_t kTriedAll = 2'000'000;  // arrangements: about half a second at worst
+constexpr std::int64_t kTriedAll = 2'000'000;     // arrangements: about half a second at worst
+constexpr std::int64_t kTriedBlocks = 3'000'000;  // about as long
 
 Blocks arranged(const BlockTask& task) {
   if (task.per_block == 1) return arrange_singles(task);
@@ -16,7 +17,13 @@ Blocks arranged(const BlockTask& task) {
   const auto many =
       arrangements_up_to(task.modules.size(), task.blocks, task.per_block, kTriedAll + 1);
   if (many <= kTriedAll) return arrange_exhaustively(task);
-  return arrange_by_search(task, capacity_spread_bound(task));
+  Blocks blocks = arrange_by_search(task, capacity_spread_bound(task));
+  // With a good arrangement known, most starts are hopeless early: some twenty modules can be
+  // proved.
+  blocks.resistance_proved = better_or_prove(task, blocks.members, kTriedBlocks);
+  if (blocks.resistance_proved)
+    blocks.capacity_bound = spread_of(task.modules, blocks.members).capacity;
+  return blocks;
 }
 
 }  // namespace

@@ -12,8 +12,15 @@ namespace {
 
 class Enumeration {
  public:
-  explicit Enumeration(const BlockTask& task)
-      : task_(task), taken_(task.modules.size(), 0), order_(task.modules.size()) {
+  /// @param known an arrangement to be bettered, if there is one
+  /// @param most_blocks filled, after which it is given up
+  Enumeration(const BlockTask& task, Members known, std::int64_t most_blocks)
+      : task_(task),
+        taken_(task.modules.size(), 0),
+        order_(task.modules.size()),
+        blocks_left_(most_blocks),
+        best_(std::move(known)) {
+    if (!best_.empty()) best_spread_ = spread_of(task.modules, best_);
     spares_ = static_cast<int>(task.modules.size()) - task.blocks * task.per_block;
     // The strongest first, so that of equally good arrangements one that uses them is found first.
     std::iota(order_.begin(), order_.end(), 0);
@@ -22,6 +29,7 @@ class Enumeration {
     next_module(0);
   }
   const Members& best() const { return best_; }
+  bool finished() const { return blocks_left_ > 0; }
 
  private:
   const Load& load(int i) const { return task_.modules[static_cast<std::size_t>(i)]; }
@@ -52,6 +60,8 @@ class Enumeration {
   // Adds modules from place `next` on to the open block, whose first member stands at `first`.
   void fill_block(std::size_t first, std::size_t next) {
     if (open_.size() == static_cast<std::size_t>(task_.per_block)) {
+      if (blocks_left_ <= 0) return;
+      --blocks_left_;
       const std::vector<int> block = open_;
       members_.push_back(block);
       if (!hopeless()) next_module(first + 1);
@@ -59,7 +69,7 @@ class Enumeration {
       open_ = block;
       return;
     }
-    for (std::size_t i = next; i < taken_.size(); ++i) {
+    for (std::size_t i = next; i < taken_.size() && blocks_left_ > 0; ++i) {
       if (taken_[i]) continue;
       taken_[i] = 1;
       open_.push_back(order_[i]);
@@ -74,6 +84,7 @@ class Enumeration {
   std::vector<int> order_;   // modules, strongest first
   int spares_ = 0;           // that may still stay out
   std::vector<int> open_;    // the block being filled
+  std::int64_t blocks_left_;
   Members members_, best_;
   Spread best_spread_;
 };
@@ -95,10 +106,16 @@ std::int64_t arrangements_up_to(std::size_t modules, int blocks, int per_block,
 
 Blocks arrange_exhaustively(const BlockTask& task) {
   Blocks blocks;
-  blocks.members = Enumeration(task).best();
+  blocks.members = Enumeration(task, {}, std::numeric_limits<std::int64_t>::max()).best();
   blocks.capacity_bound = spread_of(task.modules, blocks.members).capacity;
   blocks.resistance_proved = true;
   return blocks;
+}
+
+bool better_or_prove(const BlockTask& task, Members& members, std::int64_t most_blocks) {
+  const Enumeration enumeration(task, members, most_blocks);
+  members = enumeration.best();
+  return enumeration.finished();
 }
 
 }  // namespace plumbstack

@@ -26,6 +26,10 @@ std::int64_t arrangements_up_to(std::size_t modules, int blocks, int per_block, 
 /// Tries every arrangement.
 Blocks arrange_exhaustively(const BlockTask& task);
 
+/// Tries every arrangement that may be better than `members`, which becomes the best of them. False
+/// where that was given up after filling `most_blocks` blocks.
+bool better_or_prove(const BlockTask& task, Members& members, std::int64_t most_blocks);
+
 /// A spread of capacity that no arrangement can fall below.
 std::int64_t capacity_spread_bound(const BlockTask& task);
 /// Search by exchanges from many starts; ends early where `bound` is reached.

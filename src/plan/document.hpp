@@ -53,7 +53,7 @@ struct Document {
 
 // What A4 (210 x 297 mm) and Letter (215.9 x 279.4 mm) both have room for, with margins.
 inline constexpr double kContentWidth = 186, kContentHeight = 244;  // mm
-inline constexpr double kFigureHeight = 218;                        // mm, below a title and a text
+inline constexpr double kFigureHeight = 212;  // mm, below a title and three lines of text
 
 std::string document_html(const Document& document);
 

@@ -10,13 +10,14 @@ namespace plumbstack {
 namespace {
 
 // mm
-constexpr double kHead = 8, kRowsHeight = kFigureHeight - kHead, kTallestRow = 11;
-constexpr int kMostRows = 34;  // of one picture: still 6 mm each
+constexpr double kHead = 8, kRowsHeight = kFigureHeight - kHead - 1, kTallestRow = 11;
+constexpr int kMostRows = 34;  // of one picture: some 6 mm each
 constexpr double kSlotRight = 11, kNumberMiddle = 24, kStripLeft = 38, kLongestStrip = 84;
-constexpr double kShortestStrip = 40, kSerialGap = 4, kBlockMiddle = 177;
-constexpr double kDigitWidth = 0.64;  // of DejaVu Sans, as a share of its size
+constexpr double kShortestStrip = 40, kShortestWithNumber = 60, kSerialGap = 4, kBlockMiddle = 177;
+constexpr double kDigitWidth = 0.7;  // of DejaVu Sans Bold, as a share of its size
 // Where marks are drawn, as shares of the strip from the end that they are near.
-constexpr double kSignAt = 0.06, kNumberAt = 0.2, kVentAt = 0.34;
+constexpr double kSignAt = 0.06, kNumberAt = 0.2, kVentAt = 0.34, kVentBesideNumber = 0.43;
+constexpr double kTallestMark = 6.5;
 
 double share(std::optional<End> end, double from_end) {
   if (!end) return 0.5;
@@ -53,7 +54,8 @@ class SidePicture {
       : side_(side), sheet_(sheet), plan_(plan) {
     double longest = 0;
     for (const Side& one : pack.sides) longest = std::max(longest, one.strip_mm);
-    strip_ = std::max(kShortestStrip, kLongestStrip * side.strip_mm / longest);
+    strip_ = std::max(side.number ? kShortestWithNumber : kShortestStrip,
+                      kLongestStrip * side.strip_mm / longest);
   }
 
   Drawing rows(int first, int last, double row) {
@@ -73,6 +75,7 @@ class SidePicture {
  private:
   void add(Shape shape) { drawing_.shapes.push_back(std::move(shape)); }
   double high() const { return row_ - 0.9; }
+  double mark() const { return std::min(high(), kTallestMark); }  // room for one
   double middle() const { return top_ + row_ / 2; }
 
   void head() {
@@ -95,8 +98,9 @@ class SidePicture {
              true});
     if (const auto number = planned_number(side_, slot)) draw_number(std::to_string(*number));
     if (const auto vent = planned_vent(side_, slot)) {
-      const double x = kStripLeft + strip_ * share(*vent, kVentAt);
-      add(Disc{x, middle(), 0.36 * high(), kBlack, {0, 0, kBlack}});
+      const double x =
+          kStripLeft + strip_ * share(*vent, side_.number ? kVentBesideNumber : kVentAt);
+      add(Disc{x, middle(), 0.4 * mark(), kBlack, {0, 0, kBlack}});
     }
     if (const auto sign = planned_sign(side_, slot)) draw_sign(*sign);
     serial(sheet_.modules[planned.module].serial);
@@ -109,14 +113,14 @@ class SidePicture {
     const double x = kStripLeft + strip_ * at;
     const bool across = rule.rotation_deg % 180 != 0;
     const double along = kDigitWidth * static_cast<double>(digits.size());  // of its size
-    const double size = across ? std::min(0.95 * high(), 0.95 * high() / along) : 0.95 * high();
+    const double size = across ? std::min(0.95 * mark(), 0.92 * high() / along) : 0.95 * mark();
     const double half = across ? size * kCapitalHeight / 2 : size * along / 2;
     add(Text{x, middle(), digits, size, Align::middle, true, kBlack, rule.rotation_deg});
     arrow(x + half + 2.6, rule.rotation_deg);
   }
 
   void arrow(double x, int turn_deg) {
-    const double s = 0.36 * high(), turn = turn_deg * std::acos(-1.0) / 180;
+    const double s = 0.36 * mark(), turn = turn_deg * std::acos(-1.0) / 180;
     Polygon arrow;
     for (const auto& [dx, dy] : std::vector<std::pair<double, double>>{
              {0, -1}, {0.7, 0}, {0.22, 0}, {0.22, 1}, {-0.22, 1}, {-0.22, 0}, {-0.7, 0}})
@@ -128,7 +132,7 @@ class SidePicture {
 
   void draw_sign(Sign sign) {
     const SignRule& rule = *side_.sign;
-    const double x = kStripLeft + strip_ * share(rule.end, kSignAt), radius = 0.42 * high();
+    const double x = kStripLeft + strip_ * share(rule.end, kSignAt), radius = 0.45 * mark();
     const auto color = rule.colors.find(sign);
     const bool painted = color != rule.colors.end();
     const Ink fill = painted ? ink_of(color->second) : kWhite;
@@ -188,7 +192,7 @@ std::vector<Drawing> side_drawings(const Pack& pack, const Side& side, const Tes
                                    const Plan& plan) {
   const int pictures = (pack.modules + kMostRows - 1) / kMostRows;
   const int rows = (pack.modules + pictures - 1) / pictures;
-  const double row = std::min(kTallestRow, kRowsHeight / rows - 0.04);
+  const double row = std::min(kTallestRow, kRowsHeight / rows);
   SidePicture picture(pack, side, sheet, plan);
   std::vector<Drawing> drawings;
   for (int first = 1; first <= pack.modules; first += rows)

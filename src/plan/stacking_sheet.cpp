@@ -138,8 +138,9 @@ Section order(const Pack& pack, const TestSheet& sheet, const Plan& plan) {
   return {"Order of the modules", true, {table}};
 }
 
-std::string legend(const Side& side) {
+std::string legend(const Pack& pack, const Side& side) {
   std::string text = "Seen with slot 1 at the top.";
+  if (!pack.slot_1_up) text += " Turn the sheet as the stack lies.";
   if (side.number) {
     text += " Number: " + (side.number->end
                                ? std::string("near the ") + name_of(*side.number->end) + " end"
@@ -162,7 +163,8 @@ void add_sides(const Pack& pack, const TestSheet& sheet, const Plan& plan, Docum
       std::string title = "Side " + side.name;
       if (drawings.size() > 1)
         title += " (" + std::to_string(i + 1) + " of " + std::to_string(drawings.size()) + ")";
-      document.sections.push_back({title, true, {Paragraph{legend(side)}, Figure{drawings[i]}}});
+      document.sections.push_back(
+          {title, true, {Paragraph{legend(pack, side)}, Figure{drawings[i]}}});
     }
   }
 }

@@ -155,6 +155,21 @@ TEST(Arrange, SearchFindsTheLeastWhereItIsKnown) {
   }
 }
 
+TEST(Arrange, WhatIsProvedIsTheLeastAndWhatIsGivenUpIsNotProved) {
+  const BlockTask task{modules_by_lot(12, 4, 500), 4, 3};
+  const Members as_listed{{0, 1, 2}, {3, 4, 5}, {6, 7, 8}, {9, 10, 11}};
+  Members members = as_listed;
+  EXPECT_TRUE(better_or_prove(task, members, 1'000'000));
+  EXPECT_EQ(spread_of(task.modules, members), brute_force(task));
+  members = as_listed;
+  EXPECT_FALSE(better_or_prove(task, members, 3));
+  // Too many arrangements to try them all (190 million), yet proved; more of them are not.
+  const Blocks eighteen = arrange_blocks({modules_by_lot(18, 1, 600), 6, 3});
+  EXPECT_TRUE(eighteen.resistance_proved);
+  EXPECT_EQ(eighteen.capacity_bound, eighteen.spread.capacity);
+  EXPECT_FALSE(arrange_blocks({modules_by_lot(40, 1, 600'000), 8, 5}).resistance_proved);
+}
+
 TEST(Arrange, FortyModulesInFivesAreWithinOnePerCentOfTheBound) {
   for (const int steps : {60, 600, 600'000})  // 0.01 Ah, 1 mAh and 1 uAh over 0.6 Ah
     for (unsigned seed = 1; seed <= 3; ++seed) {
