@@ -19,7 +19,7 @@ p{margin:.5rem 0}
 .caution b{font-size:1.1rem}
 .caution ul{margin:.3rem 0;padding-left:1.2rem}
 .wide{overflow-x:auto;margin:.8rem 0}
-table{border-collapse:collapse;width:100%;line-height:1.25}
+table{border-collapse:collapse;width:100%;min-width:36rem;line-height:1.25}
 th,td{text-align:left;padding:.28rem .5rem;border-bottom:1px solid #b9bdc1;vertical-align:middle}
 thead th{border-bottom:2px solid #121212;vertical-align:bottom;font-size:.82rem}
 thead{display:table-header-group}
@@ -33,7 +33,7 @@ svg{display:block;width:100%;min-width:38rem;height:auto;
 footer{margin-top:2.5rem;padding-top:.6rem;border-top:1px solid #121212;font-size:.82rem}
 @media print{@page{margin:12mm}body{font-size:10pt;max-width:none;padding:0}
  .page{break-before:page}h2{break-after:avoid;margin-top:1rem}.wide,figure{overflow:visible}
- td,th{padding:.06rem .3rem}td.large{font-size:14pt}svg{min-width:0;max-height:225mm}}
+ td,th{padding:.06rem .3rem}td.large{font-size:14pt}svg,table{min-width:0}svg{max-height:225mm}}
 )css";
 
 const char* class_of(Align align) {

@@ -50,6 +50,23 @@ TEST(Plan, BothEndsCool) {
   EXPECT_EQ(serials(*plan, sheet), "AEBDC");
 }
 
+TEST(Plan, InEachBlockTheWeakerModuleStandsToTheCoolerSide) {
+  const TestSheet sheet = test::sheet_by_lot(10, 7);
+  for (const CoolEnd cool : {CoolEnd::first, CoolEnd::last, CoolEnd::both}) {
+    const auto plan = make_plan(plan_pack(10, 2, cool), sheet);
+    ASSERT_TRUE(plan);
+    for (int block = 0; block < 5; ++block) {
+      const auto at = [&](int slot) {
+        return sheet.modules[plan->slots[static_cast<std::size_t>(slot)].module].capacity_ah;
+      };
+      // With both ends cool the middle block, the third, counts to the first half.
+      const bool weaker_first = cool == CoolEnd::first || (cool == CoolEnd::both && block < 3);
+      const double low = at(2 * block), high = at(2 * block + 1);
+      EXPECT_TRUE(weaker_first ? low <= high : low >= high) << block;
+    }
+  }
+}
+
 TEST(Plan, AmongEqualCapacitiesHigherResistanceIsWeaker) {
   TestSheet sheet = sheet_of({6, 6, 6});
   sheet.modules[1].resistance_mohm = 21;
