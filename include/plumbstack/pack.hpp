@@ -77,6 +77,12 @@ struct Pack {
   const Side* side(const std::string& side_name) const;  // nullptr where the pack has none
 };
 
+/// What a slot must show on a side; nullopt where the side does not list the mark.
+/// @param slot 1-based
+std::optional<int> planned_number(const Side& side, int slot);
+std::optional<End> planned_vent(const Side& side, int slot);
+std::optional<Sign> planned_sign(const Side& side, int slot);  // at the end that the side names
+
 /// Parses and validates a definition. Every error names the key path and what is allowed there.
 /// @param origin name used in errors (a file name)
 Result<Pack> parse_pack(const std::string& json_text, const std::string& origin);

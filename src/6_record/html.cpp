@@ -1,25 +1,7 @@
-#include <cmath>
-#include <cstdio>
-
 #include "plumbstack/photo.hpp"
 #include "report_parts.hpp"
 
 namespace plumbstack {
-
-std::string escaped(const std::string& text) {
-  std::string out;
-  for (char c : text) {
-    switch (c) {
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '&': out += "&amp;"; break;
-      case '"': out += "&quot;"; break;
-      case '\'': out += "&#39;"; break;
-      default: out += c;
-    }
-  }
-  return out;
-}
 
 std::string base64(const std::vector<unsigned char>& bytes) {
   static constexpr char kDigits[] =
@@ -42,14 +24,6 @@ std::string inline_picture(const cv::Mat& picture, const std::string& alt) {
   const std::vector<unsigned char> bytes = jpeg_bytes(picture, 82);
   if (bytes.empty()) return "<p>(no picture)</p>";
   return "<img alt=\"" + escaped(alt) + "\" src=\"data:image/jpeg;base64," + base64(bytes) + "\">";
-}
-
-std::string fixed(double value, int decimals) {
-  const double scale = std::pow(10.0, decimals);
-  const double tidy = std::round(value * scale) / scale;
-  char text[48];
-  std::snprintf(text, sizeof text, "%.*f", decimals, tidy == 0 ? 0.0 : tidy);
-  return text;
 }
 
 std::string verdict_icon(Verdict verdict) {

@@ -5,18 +5,15 @@
 #include <opencv2/core.hpp>
 #include <string>
 
+#include "plumbstack/base/html_text.hpp"
 #include "slot_views.hpp"
 
 namespace plumbstack {
 
-/// Text made safe between tags and inside double-quoted attributes.
-std::string escaped(const std::string& text);
 /// RFC 4648, with padding.
 std::string base64(const std::vector<unsigned char>& bytes);
 /// The picture as an inline JPEG.
 std::string inline_picture(const cv::Mat& picture, const std::string& alt);
-/// Number with fixed decimals; no minus zero.
-std::string fixed(double value, int decimals);
 
 /// Vector signs that are told apart by shape alone.
 std::string verdict_icon(Verdict verdict);

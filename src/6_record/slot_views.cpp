@@ -123,21 +123,6 @@ std::vector<SlotView> slot_views(const Pack& pack, const Check& check, std::size
   return views;
 }
 
-std::optional<int> planned_number(const Side& side, int slot) {
-  if (!side.number) return std::nullopt;
-  return side.number->first + slot - 1;
-}
-
-std::optional<End> planned_vent(const Side& side, int slot) {
-  if (!side.vent) return std::nullopt;
-  return slot % 2 == 1 ? side.vent->slot_1_end : other(side.vent->slot_1_end);
-}
-
-std::optional<Sign> planned_sign(const Side& side, int slot) {
-  if (!side.sign) return std::nullopt;
-  return slot % 2 == 1 ? side.sign->slot_1 : other(side.sign->slot_1);
-}
-
 bool stagger_worth_showing(const Pack& pack, const SlotMarks& marks) {
   if (!marks.stagger_mm || !pack.stagger_limit_mm) return false;
   const double limit = *pack.stagger_limit_mm;

@@ -28,10 +28,6 @@ struct SlotView {
 /// marks; none where no stack was found.
 std::vector<SlotView> slot_views(const Pack& pack, const Check& check, std::size_t photo_index);
 
-std::optional<int> planned_number(const Side& side, int slot);
-std::optional<End> planned_vent(const Side& side, int slot);
-std::optional<Sign> planned_sign(const Side& side, int slot);
-
 /// Offsets from here on are shown: the limit less two standard deviations, as for stagger.near, but
 /// never under half the limit, so that a rough measurement doesn't put a figure on every slot.
 bool stagger_worth_showing(const Pack& pack, const SlotMarks& marks);

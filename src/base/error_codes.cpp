@@ -8,7 +8,10 @@ ExitCode exit_code_of(ErrorCode code) {
     case ErrorCode::photo_too_large:
     case ErrorCode::photo_format:
     case ErrorCode::pack_unreadable:
-    case ErrorCode::pack_invalid: return ExitCode::bad_input;
+    case ErrorCode::pack_invalid:
+    case ErrorCode::sheet_unreadable:
+    case ErrorCode::sheet_invalid:
+    case ErrorCode::modules_short: return ExitCode::bad_input;
     case ErrorCode::usage:
     case ErrorCode::side_unknown:
     case ErrorCode::side_ambiguous:

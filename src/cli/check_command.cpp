@@ -4,6 +4,7 @@
 #include <ostream>
 
 #include "model_folder.hpp"
+#include "output_folder.hpp"
 #include "photo_argument.hpp"
 #include "plumbstack/check_stack.hpp"
 #include "plumbstack/record.hpp"
@@ -32,31 +33,6 @@ ExitCode exit_code_of(Verdict verdict) {
   }
   return ExitCode::internal;
 }
-
-// A folder that the run makes and then does not use is taken away again.
-class OutputFolder {
- public:
-  static Result<OutputFolder> open(const fs::path& folder) {
-    std::error_code error;
-    const bool made = fs::create_directories(folder, error);
-    if (error || !fs::is_directory(folder, error))
-      return fail(ErrorCode::output_unwritable, "can't be made a folder; name another one",
-                  folder.string());
-    return OutputFolder(made ? folder : fs::path());
-  }
-  OutputFolder(OutputFolder&& other) noexcept : made_(std::move(other.made_)) {
-    other.made_.clear();
-  }
-  OutputFolder& operator=(OutputFolder&&) = delete;
-  ~OutputFolder() {
-    std::error_code ignored;
-    if (!made_.empty()) fs::remove(made_, ignored);  // refuses a folder that holds something
-  }
-
- private:
-  explicit OutputFolder(fs::path made) : made_(std::move(made)) {}
-  fs::path made_;  // empty = was there before
-};
 
 // Validators: what is wrong with a word, "" where nothing is.
 std::string refuse_unless_edge(const std::string& word) {

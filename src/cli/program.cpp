@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "check_command.hpp"
+#include "plan_command.hpp"
 
 namespace plumbstack {
 namespace {
@@ -17,45 +18,59 @@ int report(const Error& error) {
 constexpr const char* kExitCodes =
     "Exit status: 0 pass, 1 fix, 2 retake, 64 wrong usage, 65 bad input, 70 a fault of the\n"
     "program's own, 74 an output that could not be written.";
+constexpr const char* kAlsoPlanned = "A plan that was made ends with 0 too.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
-// A call that names an output folder and then fails must not leave an older verdict there, however
+// A call that names an output folder and then fails must not leave an older result there, however
 // early it fails.
-int report_usage(const CLI::ParseError& error, const CLI::App& check) {
-  const auto folder = check.get_option("--out")->results();
+int report_usage(const CLI::ParseError& error, const CLI::App& check, const CLI::App& plan) {
+  const bool planning = plan.parsed();
+  const auto folder = (planning ? plan : check).get_option("--out")->results();
   if (!folder.empty())
-    if (const auto retired = retire_result_in(folder.front()); !retired)
+    if (const auto retired =
+            planning ? retire_plan_in(folder.front()) : retire_result_in(folder.front());
+        !retired)
       return report(retired.error());
-  const std::string help = check.parsed() ? "plumbstack check --help" : "plumbstack --help";
+  const std::string help = planning         ? "plumbstack plan --help"
+                           : check.parsed() ? "plumbstack check --help"
+                                            : "plumbstack --help";
   return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
 }
 
+int finish(const Result<ExitCode>& done, const char* what) {
+  if (!done) return report(done.error());
+  std::cout.flush();
+  if (!std::cout)
+    return report({ErrorCode::output_unwritable,
+                   std::string("the ") + what + " could not be printed", "stdout"});
+  return static_cast<int>(*done);
+}
+
 int parse_and_run(int argc, char** argv) {
-  CLI::App app{"Checks photos of an assembled stack of battery modules: pass, fix or retake."};
+  CLI::App app{
+      "Plans a stack of battery modules from their test sheet, and checks photos of the assembled\n"
+      "stack: pass, fix or retake."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
-  app.footer(kExitCodes);
-  CheckArguments arguments;
-  CLI::App& check = add_check_command(app, arguments);
+  app.footer(std::string(kExitCodes) + "\n" + kAlsoPlanned);
+  CheckArguments check_arguments;
+  CLI::App& check = add_check_command(app, check_arguments);
   check.footer(check.get_footer() + "\n\n" + kExitCodes);
+  PlanArguments plan_arguments;
+  CLI::App& plan = add_plan_command(app, plan_arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked, std::cout, std::cerr);
   } catch (const CLI::ParseError& error) {
-    return report_usage(error, check);
+    return report_usage(error, check, plan);
   }
-  if (!check.parsed())
-    return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
-  const auto verdict = run_check(arguments, std::cout);
-  if (!verdict) return report(verdict.error());
-  std::cout.flush();
-  if (!std::cout)
-    return report({ErrorCode::output_unwritable, "the verdict could not be printed", "stdout"});
-  return static_cast<int>(*verdict);
+  if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
+  if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
+  return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
 
 }  // namespace
