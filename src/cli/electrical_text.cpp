@@ -54,9 +54,10 @@ std::string row_lines(const ElectricalInput& input, const Preview& preview) {
   std::string text =
       fmt::format("\nThe row\n  {:.2f} V as intended, a meter must show {:.2f} to {:.2f} V\n",
                   preview.intended_v, preview.meter.low, preview.meter.high);
-  if (preview.as_stacked_v)
-    text += fmt::format("  {:.2f} V as {}\n", *preview.as_stacked_v,
-                        input.signs_seen ? "stacked" : "planned");
+  if (!input.signs_seen)
+    text += "  signs are taken as planned, not from photos\n";
+  else if (preview.as_stacked_v)
+    text += fmt::format("  {:.2f} V as stacked\n", *preview.as_stacked_v);
   else
     text += fmt::format("  as stacked not known, between {:.2f} and {:.2f} V\n",
                         preview.as_stacked.low, preview.as_stacked.high);

@@ -13,7 +13,8 @@ namespace {
 
 constexpr std::size_t kMostShown = 20;  // explanations; the document has all
 
-std::string shown(const std::optional<double>& v) {
+std::string shown(const ElectricalInput& input, const std::optional<double>& v) {
+  if (!input.signs_seen) return "not seen";
   return v ? fixed(*v, 2) : "not known";
 }
 
@@ -41,13 +42,14 @@ Section findings(const ElectricalInput& input, const Preview& preview) {
   for (const Advice& advice : preview.advice)
     section.pieces.push_back(
         Paragraph{capital(advice.message) + ". → " + capital(advice.action) + "."});
-  std::string row = "The row: " + fixed(preview.intended_v, 2) + " V as intended, ";
-  if (preview.as_stacked_v)
-    row += fixed(*preview.as_stacked_v, 2) + " V as stacked.";
+  std::string row = "The row: " + fixed(preview.intended_v, 2) + " V as intended";
+  if (!input.signs_seen)
+    row += ". Signs are taken as planned, not from photos.";
+  else if (preview.as_stacked_v)
+    row += ", " + fixed(*preview.as_stacked_v, 2) + " V as stacked.";
   else
-    row += "as stacked not known, between " + fixed(preview.as_stacked.low, 2) + " and " +
+    row += "; as stacked not known, between " + fixed(preview.as_stacked.low, 2) + " and " +
            fixed(preview.as_stacked.high, 2) + " V.";
-  if (!input.signs_seen) row += " Signs are taken as planned, not from photos.";
   section.pieces.push_back(Paragraph{row});
   return section;
 }
@@ -92,9 +94,10 @@ Section block_table(const ElectricalInput& input, const Preview& preview) {
         block.slots.size() == 1
             ? std::to_string(block.slots.front())
             : std::to_string(block.slots.front()) + " to " + std::to_string(block.slots.back());
-    table.rows.push_back({{std::to_string(block.block), slots, fixed(block.intended_v, 2),
-                           shown(block.as_stacked_v), shown(block.meter), reading_text(block)},
-                          false});
+    table.rows.push_back(
+        {{std::to_string(block.block), slots, fixed(block.intended_v, 2),
+          shown(input, block.as_stacked_v), shown(block.meter), reading_text(block)},
+         false});
   }
   const bool first = input.negative_end == StackEnd::first;
   return {"Blocks: what a meter must show across each",
@@ -105,29 +108,29 @@ Section block_table(const ElectricalInput& input, const Preview& preview) {
            table}};
 }
 
-Section tap_table(const Preview& preview) {
+Section tap_table(const ElectricalInput& input, const Preview& preview) {
   Table table{{{"Tap", 0.7, Align::middle},
                {"Where", 2},
-               {"As intended, V", 1.1, Align::right},
-               {"As stacked, V", 1.1, Align::right},
-               {"Meter must show, V", 1.7, Align::right},
-               {"Over 60 V DC, charged", 1.1, Align::middle}},
+               {"Intended, V", 1.1, Align::right},
+               {"Stacked, V", 1.1, Align::right},
+               {"Meter must show, V", 1.8, Align::right},
+               {"Charged", 1.2, Align::middle}},
               {}};
   const int last = static_cast<int>(preview.taps.size()) - 1;
-  const double per_slot = preview.high.charged_module_v;
+  const std::optional<int>& passed = preview.high.tap;
+  const bool upwards = input.negative_end == StackEnd::last;
   int below = 0;
-  const bool upwards = preview.taps.front().intended_v > preview.taps.back().intended_v;
   const int slots = preview.blocks.back().slots.back();
   for (const TapPreview& tap : preview.taps) {
     if (tap.tap > 0) below = preview.blocks[static_cast<std::size_t>(tap.tap - 1)].slots.back();
-    const int modules = upwards ? slots - below : below;
-    const bool over = modules * per_slot > kHighVoltageV + 1e-9;
-    const std::string where = tap.tap == 0      ? "pack terminal at slot 1"
-                              : tap.tap == last ? "pack terminal at slot " + std::to_string(slots)
+    const bool over = passed && (upwards ? tap.tap <= *passed : tap.tap >= *passed);
+    const std::string where = tap.tap == 0      ? "pack end, slot 1"
+                              : tap.tap == last ? "pack end, slot " + std::to_string(slots)
                                                 : "bar " + std::to_string(below);
-    table.rows.push_back({{std::to_string(tap.tap), where, fixed(tap.intended_v, 2),
-                           shown(tap.as_stacked_v), shown(tap.meter), over ? "over" : ""},
-                          false});
+    table.rows.push_back(
+        {{std::to_string(tap.tap), where, fixed(tap.intended_v, 2), shown(input, tap.as_stacked_v),
+          shown(tap.meter), over ? "over 60 V" : ""},
+         false});
   }
   return {"Taps: what a meter must show from the negative end",
           false,
@@ -222,7 +225,7 @@ Section check_list(const Pack& pack, const Preview& preview) {
   const auto line = [&](const std::string& text) { table.rows.push_back({{"☐", text}, false}); };
   line("Every module's signs looked at before the first bar: as on the picture.");
   line("Bars fitted in the order of the table; no bar between like signs.");
-  line("After the bars: " + torque_line(pack));
+  line(torque_line(pack));
   line("Each block measured; within what the meter must show.");
   line("The whole row measured with a meter rated for it: " + shown(preview.meter) + " V.");
   return {"After the bars", false, {table}};
@@ -275,7 +278,7 @@ std::string electrical_html(const Pack& pack, const ElectricalInput& input,
   if (!input.readings.empty()) document.sections.push_back(explanations(preview));
   add_row(pack, input, preview, document);
   document.sections.push_back(block_table(input, preview));
-  document.sections.push_back(tap_table(preview));
+  document.sections.push_back(tap_table(input, preview));
   document.sections.push_back(bar_table(preview));
   document.sections.push_back(check_list(pack, preview));
   document.sections.push_back(assumptions(preview));

@@ -17,7 +17,8 @@ constexpr int kMostRows = 34;  // of one picture: some 6 mm each
 constexpr double kBandWidth = 4.5, kTapRight = 24, kTapTick = 27;
 constexpr double kLeftBar = 44, kLeftTerminal = 51, kBoxLeft = 55, kBoxRight = 112,
                  kRightTerminal = 116, kRightBar = 123, kBlockLine = 148, kBlockText = 150.5;
-constexpr double kLetters = 3.2;  // most that is written
+constexpr double kLetters = 3.2;     // most that is written
+constexpr double kOddLetters = 2.6;  // bold capitals that leave room for the volts
 
 class RowPicture {
  public:
@@ -151,7 +152,8 @@ class RowPicture {
             {odd ? 0.9 : 0.3, 0, odd ? kBlack : kGrey}});
     add(Text{kBoxLeft + 7.5, middle(slot), std::to_string(slot), std::min(4.2, 0.75 * row_),
              Align::right, true});
-    add(Text{kBoxLeft + 10, middle(slot), middle_text(slot, seen), size, Align::left, odd});
+    add(Text{kBoxLeft + 10, middle(slot), middle_text(slot, seen),
+             odd ? std::min(kOddLetters, size) : size, Align::left, odd});
     add(Text{kBoxRight - 1.5, middle(slot), fixed(standing_in(input_, slot).v, 3) + " V", size,
              Align::right});
     terminal(kLeftTerminal, slot, End::left);
