@@ -11,7 +11,6 @@ class FaultModel {
  public:
   FaultModel(const Pack& pack, const ElectricalInput& input);
 
-  int blocks() const { return static_cast<int>(blocks_.size()); }
   /// All single faults that change this block, those that reach into another one only if asked for.
   Faults touching(int block, bool swaps) const;
   /// False where two faults make no case of their own: the same module turned twice, say.

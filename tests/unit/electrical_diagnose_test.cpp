@@ -224,6 +224,22 @@ TEST(Diagnosis, ASwapShowsInTwoBlocksOppositelyWhereItsModulesDiffer) {
   EXPECT_EQ(diagnosis.explanations[0].candidates.size(), 4u);
 }
 
+TEST(Diagnosis, ASwapThatANumberReadWithTrustContradictsComesLast) {
+  Pack pack = plan_pack(8, 2);
+  ElectricalInput input = row_of({7.85, 7.86, 7.05, 7.04, 7.86, 7.85, 7.84, 7.85}, 0.002);
+  input.readings = readings_of({15.71 - 0.81, 14.09 + 0.81, 15.71, 15.69});
+  input.signs_seen = true;
+  input.stacked[0] = seen(WayRound::as_planned, 1);
+  const Diagnosis diagnosis = electrical_preview(pack, input).diagnosis;
+  EXPECT_THAT(words(diagnosis),
+              ElementsAre("a module of block 1 and one of block 2 are swapped (slot 2 with 3 or 2 "
+                          "with 4)",
+                          "a module of block 1 and one of block 2 are swapped (slot 1 with 3 or 1 "
+                          "with 4)"));
+  EXPECT_FALSE(diagnosis.explanations[0].against_signs);
+  EXPECT_TRUE(diagnosis.explanations[1].against_signs);
+}
+
 // Modules of like voltage can stand in each other's place and no meter tells.
 TEST(Diagnosis, ASwapOfLikeModulesIsNotSeen) {
   Case c;
