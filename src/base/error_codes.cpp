@@ -11,7 +11,10 @@ ExitCode exit_code_of(ErrorCode code) {
     case ErrorCode::pack_invalid:
     case ErrorCode::sheet_unreadable:
     case ErrorCode::sheet_invalid:
-    case ErrorCode::modules_short: return ExitCode::bad_input;
+    case ErrorCode::modules_short:
+    case ErrorCode::record_unreadable:
+    case ErrorCode::record_invalid:
+    case ErrorCode::readings_invalid: return ExitCode::bad_input;
     case ErrorCode::usage:
     case ErrorCode::side_unknown:
     case ErrorCode::side_ambiguous:

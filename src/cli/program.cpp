@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "check_command.hpp"
+#include "electrical_command.hpp"
 #include "plan_command.hpp"
 
 namespace plumbstack {
@@ -18,25 +19,33 @@ int report(const Error& error) {
 constexpr const char* kExitCodes =
     "Exit status: 0 pass, 1 fix, 2 retake, 64 wrong usage, 65 bad input, 70 a fault of the\n"
     "program's own, 74 an output that could not be written.";
-constexpr const char* kAlsoPlanned = "A plan that was made ends with 0 too.";
+constexpr const char* kAlsoOthers =
+    "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
+    "where something is to be fixed, 2 where not enough is known.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
+struct Command {
+  const CLI::App& app;
+  Result<void> (*retire_in)(const std::filesystem::path& folder);
+};
+
 // A call that names an output folder and then fails must not leave an older result there, however
 // early it fails.
-int report_usage(const CLI::ParseError& error, const CLI::App& check, const CLI::App& plan) {
-  const bool planning = plan.parsed();
-  const auto folder = (planning ? plan : check).get_option("--out")->results();
+int report_usage(const CLI::ParseError& error, const std::vector<Command>& commands) {
+  std::string help = "plumbstack --help";
+  const Command* typed = &commands.front();
+  for (const Command& command : commands)
+    if (command.app.parsed()) {
+      typed = &command;
+      help = "plumbstack " + command.app.get_name() + " --help";
+    }
+  const auto folder = typed->app.get_option("--out")->results();
   if (!folder.empty())
-    if (const auto retired =
-            planning ? retire_plan_in(folder.front()) : retire_result_in(folder.front());
-        !retired)
+    if (const auto retired = typed->retire_in(folder.front()); !retired)
       return report(retired.error());
-  const std::string help = planning         ? "plumbstack plan --help"
-                           : check.parsed() ? "plumbstack check --help"
-                                            : "plumbstack --help";
   return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
 }
 
@@ -51,25 +60,32 @@ int finish(const Result<ExitCode>& done, const char* what) {
 
 int parse_and_run(int argc, char** argv) {
   CLI::App app{
-      "Plans a stack of battery modules from their test sheet, and checks photos of the assembled\n"
-      "stack: pass, fix or retake."};
+      "Plans a stack of battery modules from their test sheet, checks photos of the assembled "
+      "stack\n"
+      "(pass, fix or retake), and previews its voltages and bus bars."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
-  app.footer(std::string(kExitCodes) + "\n" + kAlsoPlanned);
+  app.footer(std::string(kExitCodes) + "\n" + kAlsoOthers);
   CheckArguments check_arguments;
   CLI::App& check = add_check_command(app, check_arguments);
   check.footer(check.get_footer() + "\n\n" + kExitCodes);
   PlanArguments plan_arguments;
   CLI::App& plan = add_plan_command(app, plan_arguments);
+  ElectricalArguments electrical_arguments;
+  CLI::App& electrical = add_electrical_command(app, electrical_arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked, std::cout, std::cerr);
   } catch (const CLI::ParseError& error) {
-    return report_usage(error, check, plan);
+    return report_usage(
+        error,
+        {{check, retire_result_in}, {plan, retire_plan_in}, {electrical, retire_preview_in}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
   if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
+  if (electrical.parsed())
+    return finish(run_electrical(electrical_arguments, std::cout), "preview");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
 
