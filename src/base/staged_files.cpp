@@ -18,7 +18,16 @@ tl::unexpected<Error> unwritable(const fs::path& file, int why) {
               file.string());
 }
 
-// Writes and flushes; 0 or the system's reason.
+// Onto the disk; 0 or the system's reason.
+int flush(const fs::path& file) {
+  const int written = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
+  if (written < 0) return errno;
+  const int why = ::fsync(written) == 0 ? 0 : errno;
+  ::close(written);
+  return why;
+}
+
+// 0 or the system's reason.
 int write_all(const fs::path& file, std::string_view bytes) {
   const int out = ::open(file.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0666);
   if (out < 0) return errno;
@@ -30,7 +39,6 @@ int write_all(const fs::path& file, std::string_view bytes) {
     else if (n == 0 || errno != EINTR)
       why = n == 0 ? EIO : errno;
   }
-  if (why == 0 && ::fsync(out) != 0) why = errno;
   if (::close(out) != 0 && why == 0) why = errno;
   return why;
 }
@@ -48,7 +56,14 @@ Result<void> StagedFiles::add(const std::string& name, std::string_view bytes) {
   return {};
 }
 
+fs::path StagedFiles::reserve(const std::string& name) {
+  names_.push_back(name);
+  return part(name);
+}
+
 Result<void> StagedFiles::commit() {
+  for (const std::string& name : names_)
+    if (const int why = flush(part(name))) return unwritable(folder_ / name, why);
   std::error_code error;
   for (std::size_t i = 0; i < names_.size(); ++i) {
     fs::rename(part(names_[i]), folder_ / names_[i], error);

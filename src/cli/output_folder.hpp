@@ -11,6 +11,8 @@ class OutputFolder {
  public:
   /// Error: output_unwritable.
   static Result<OutputFolder> open(const std::filesystem::path& folder);
+  /// Of a run that writes nothing.
+  static Result<OutputFolder> none() { return OutputFolder({}); }
   OutputFolder(OutputFolder&& other) noexcept : made_(std::move(other.made_)) {
     other.made_.clear();
   }

@@ -1,9 +1,12 @@
 #include "program.hpp"
 
+#include <unistd.h>
+
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <iostream>
 
+#include "batch_command.hpp"
 #include "check_command.hpp"
 #include "electrical_command.hpp"
 #include "plan_command.hpp"
@@ -21,7 +24,8 @@ constexpr const char* kExitCodes =
     "program's own, 74 an output that could not be written.";
 constexpr const char* kAlsoOthers =
     "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
-    "where something is to be fixed, 2 where not enough is known.";
+    "where something is to be fixed, 2 where not enough is known. Of an archive 3 says that some\n"
+    "stacks could not be checked, 130 that the run was stopped.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
@@ -62,7 +66,8 @@ int parse_and_run(int argc, char** argv) {
   CLI::App app{
       "Plans a stack of battery modules from their test sheet, checks photos of the assembled "
       "stack\n"
-      "(pass, fix or retake), and previews its voltages and bus bars."};
+      "(pass, fix or retake) or of a whole archive of them, and previews its voltages and bus "
+      "bars."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
   app.footer(std::string(kExitCodes) + "\n" + kAlsoOthers);
@@ -73,19 +78,26 @@ int parse_and_run(int argc, char** argv) {
   CLI::App& plan = add_plan_command(app, plan_arguments);
   ElectricalArguments electrical_arguments;
   CLI::App& electrical = add_electrical_command(app, electrical_arguments);
+  BatchArguments batch_arguments;
+  CLI::App& batch = add_batch_command(app, batch_arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked, std::cout, std::cerr);
   } catch (const CLI::ParseError& error) {
-    return report_usage(
-        error,
-        {{check, retire_result_in}, {plan, retire_plan_in}, {electrical, retire_preview_in}});
+    return report_usage(error, {{check, retire_result_in},
+                                {plan, retire_plan_in},
+                                {electrical, retire_preview_in},
+                                {batch, retire_batch_in}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
   if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
   if (electrical.parsed())
     return finish(run_electrical(electrical_arguments, std::cout), "preview");
+  if (batch.parsed())
+    return finish(
+        run_batch_command(batch_arguments, std::cout, std::cerr, ::isatty(STDERR_FILENO) != 0),
+        "summary");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
 

@@ -29,10 +29,12 @@ enum class ExitCode {
   pass = 0,
   fix = 1,
   retake = 2,
+  unread = 3,  // of an archive: some stacks could not be checked at all
   usage = 64,
   bad_input = 65,
   internal = 70,
   output = 74,
+  stopped = 130,  // by a signal, as shells have it
 };
 
 /// The exit status with which the command reports an error of this code.

@@ -10,8 +10,8 @@
 
 namespace plumbstack {
 
-/// Two steps, so that a failure leaves nothing behind: `add` writes under a hidden name and flushes
-/// to the disk, `commit` renames, in the order in which the files were added. What was not
+/// Two steps, so that a failure leaves nothing behind: `add` writes under a hidden name, `commit`
+/// flushes to the disk and renames, in the order in which the files were added. What was not
 /// committed is taken away with the object.
 class StagedFiles {
  public:
@@ -22,6 +22,8 @@ class StagedFiles {
 
   /// Error: output_unwritable.
   Result<void> add(const std::string& name, std::string_view bytes);
+  /// The hidden name under which the caller writes a file that is too large to be held at once.
+  std::filesystem::path reserve(const std::string& name);
   /// Where one file can't be renamed those already renamed are removed. Error: output_unwritable.
   Result<void> commit();
 

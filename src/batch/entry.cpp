@@ -1,0 +1,153 @@
+// One stack of the archive: checked, written, and found again by a later run.
+#include <fstream>
+#include <iterator>
+
+#include "parts.hpp"
+#include "plumbstack/base/staged_files.hpp"
+#include "plumbstack/photo.hpp"
+#include "plumbstack/record.hpp"
+#include "shrink_picture.hpp"
+
+namespace plumbstack {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::ordered_json;
+
+constexpr const char* kEntryFile = "entry.json";
+constexpr const char* kEntrySchema = "plumbstack/batch-entry/1";
+
+// Files are named as they lie in the archive, wherever that lies.
+std::string line_of(const Error& error, const fs::path& root) {
+  if (error.where.empty()) return error.message;
+  const std::string above = (root / "").string();
+  const bool within = error.where.rfind(above, 0) == 0;
+  return error.where.substr(within ? above.size() : 0) + ": " + error.message;
+}
+
+// What the verdict was made from. The photos in their order; of each the side and the edge too.
+std::string key_of(const ArchiveStack& stack, const PackFile& pack,
+                   const std::vector<std::string>& photo_hashes) {
+  std::string text = std::string(PLUMBSTACK_VERSION) + "\n" + pack.sha256 + "\n";
+  for (std::size_t i = 0; i < stack.photos.size(); ++i) {
+    const ArchivePhoto& photo = stack.photos[i];
+    text += photo.side + "@" + (photo.slot_1_at ? name_of(*photo.slot_1_at) : "") + "=" +
+            photo_hashes[i] + " " + photo.file + "\n";
+  }
+  return sha256_hex({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
+}
+
+// The result document of the stack, its files named as they lie in the archive; durations apart.
+Json archive_result(Json result, const ArchiveStack& stack) {
+  Json out;
+  for (auto& [key, value] : result.items()) {
+    if (key != "ms") out[key] = std::move(value);
+    if (key == "schema") out["stack"] = stack.name;
+  }
+  for (std::size_t i = 0; i < stack.photos.size(); ++i)
+    out["photos"][i]["file"] = stack.photos[i].file;
+  return out;
+}
+
+Result<void> write_thumbnails(const fs::path& folder, const Check& check) {
+  StagedFiles staging(folder);
+  for (const std::string& name : picture_names(check)) {
+    const std::string bytes = thumbnail_of(folder / name);
+    if (auto added = staging.add(thumbnail_name(name), bytes); !added) return added;
+  }
+  return staging.commit();
+}
+
+// What a run that was killed had begun to write.
+void clear_parts(const fs::path& folder) {
+  std::error_code error;
+  std::vector<fs::path> parts;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error))
+    if (it->path().extension() == ".part") parts.push_back(it->path());
+  for (const fs::path& part : parts) fs::remove(part, error);
+}
+
+Result<void> write_pictures(const fs::path& folder, const Pack& pack, const Check& check) {
+  std::error_code error;
+  fs::create_directories(folder, error);
+  if (error)
+    return fail(ErrorCode::output_unwritable, "can't be made a folder: " + error.message(),
+                folder.string());
+  clear_parts(folder);
+  if (auto written = write_record(folder, pack, check); !written) return written;
+  return write_thumbnails(folder, check);
+}
+
+}  // namespace
+
+fs::path folder_of(const fs::path& out, const std::string& stack) {
+  return (out / "stacks" / stack).lexically_normal();
+}
+
+std::string key_now(const Archive& archive, const ArchiveStack& stack, PackBook& packs) {
+  const Result<PackFile>& pack = packs.at(stack.pack);
+  if (!pack) return "";
+  std::vector<std::string> hashes;
+  for (const ArchivePhoto& photo : stack.photos) {
+    std::ifstream in(archive.root / photo.file, std::ios::binary);
+    if (!in) return "";
+    const std::vector<std::uint8_t> bytes((std::istreambuf_iterator<char>(in)), {});
+    hashes.push_back(sha256_hex(bytes));
+  }
+  return key_of(stack, *pack, hashes);
+}
+
+Result<BatchEntry> check_entry(const Archive& archive, const ArchiveStack& stack, PackBook& packs,
+                               Nets& nets, const BatchOptions& options, const fs::path& out) {
+  BatchEntry entry;
+  entry.stack = stack.name;
+  const auto failed = [&](const Error& error) {
+    entry.failure = line_of(error, archive.root);
+    return entry;
+  };
+  const Result<PackFile>& pack = packs.at(stack.pack);
+  if (!pack) return failed(pack.error());
+  std::vector<PhotoRequest> requests;
+  for (const ArchivePhoto& photo : stack.photos)
+    requests.push_back({archive.root / photo.file, photo.side, photo.slot_1_at});
+  const Result<Check> check = check_stack(pack->pack, requests, nets, {options.photo, {}, {}, {}});
+  if (!check) return failed(check.error());
+  std::vector<std::string> hashes;
+  for (const CheckedPhoto& photo : check->photos) hashes.push_back(photo.photo.sha256);
+  entry.key = key_of(stack, *pack, hashes);
+  Json result = result_json(pack->pack, *check);
+  entry.ms = result["ms"];
+  entry.pictures = picture_names(*check);
+  entry.result = archive_result(std::move(result), stack);
+  if (auto written = write_pictures(folder_of(out, stack.name), pack->pack, *check); !written)
+    return tl::unexpected(written.error());
+  return entry;
+}
+
+Result<void> save_entry(const fs::path& out, const BatchEntry& entry) {
+  const fs::path folder = folder_of(out, entry.stack);
+  std::error_code error;
+  fs::create_directories(folder, error);
+  const Json json{{"schema", kEntrySchema},    {"stack", entry.stack}, {"key", entry.key},
+                  {"result", entry.result},    {"ms", entry.ms},       {"failure", entry.failure},
+                  {"pictures", entry.pictures}};
+  StagedFiles staging(folder);
+  if (auto added = staging.add(
+          kEntryFile, json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace) + "\n");
+      !added)
+    return added;
+  return staging.commit();
+}
+
+std::optional<BatchEntry> saved_entry(const fs::path& out, const std::string& stack) {
+  std::ifstream in(folder_of(out, stack) / kEntryFile, std::ios::binary);
+  const Json json = Json::parse(in, nullptr, false);
+  if (!json.is_object() || json.value("schema", "") != kEntrySchema ||
+      json.value("stack", "") != stack || !json.contains("result") || !json.contains("ms"))
+    return std::nullopt;
+  return BatchEntry{
+      stack,      json.value("key", ""),     json["result"],
+      json["ms"], json.value("failure", ""), json.value("pictures", std::vector<std::string>())};
+}
+
+}  // namespace plumbstack
