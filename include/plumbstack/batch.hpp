@@ -61,10 +61,9 @@ struct BatchCounts {
 using BatchProgress = std::function<void(const BatchCounts&, std::chrono::steady_clock::duration)>;
 
 /// Checks the stacks of the shard and writes results.jsonl, failures.jsonl, timings.jsonl,
-/// summary.csv, index.html and batch.json, and of each stack what `check` writes under
-/// stacks/NAME. Stopped (`stop` set), it ends when the stacks at hand are done and writes none of
-/// the files that speak for the whole.
-/// Errors: output_unwritable, model_missing.
+/// summary.csv, index.html, findings.sarif and batch.json, and of each stack what `check` writes
+/// under stacks/NAME. Stopped (`stop` set), it ends when the stacks at hand are done and writes
+/// none of the files that speak for the whole. Errors: output_unwritable, model_missing.
 Result<BatchCounts> run_batch(const Archive& archive, PackBook& packs, const BatchOptions& options,
                               const std::filesystem::path& out, const std::atomic<bool>& stop,
                               const BatchProgress& progress);

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "plumbstack/base/staged_files.hpp"
+#include "sarif.hpp"
 
 namespace plumbstack {
 namespace {
@@ -15,7 +16,8 @@ using Json = nlohmann::ordered_json;
 
 constexpr const char* kRunSchema = "plumbstack/batch/1";
 constexpr const char* kOutputs[] = {"results.jsonl", "failures.jsonl", "timings.jsonl",
-                                    "summary.csv",   "index.html",     "batch.json"};
+                                    "summary.csv",   "index.html",     "batch.json",
+                                    "findings.sarif"};
 
 std::string text_of(const Json& json) {
   return json.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
@@ -56,29 +58,38 @@ Json json_of(const RunFacts& run) {
   return json;
 }
 
-// The three files of a line for each stack, and the facts of all.
+// The files that are written stack by stack.
 class Lines {
  public:
   Lines(StagedFiles& staging)
       : results_(staging.reserve(kOutputs[0]), std::ios::binary),
         failures_(staging.reserve(kOutputs[1]), std::ios::binary),
-        timings_(staging.reserve(kOutputs[2]), std::ios::binary) {}
+        timings_(staging.reserve(kOutputs[2]), std::ios::binary),
+        sarif_(staging.reserve(kOutputs[6]), std::ios::binary),
+        log_(sarif_) {}
 
   void add(const BatchEntry& entry) {
-    if (entry.result.is_null())
+    if (entry.result.is_null()) {
       failures_ << text_of({{"stack", entry.stack}, {"failure", entry.failure}});
-    else
+      log_.add_failure(entry.stack, entry.failure);
+    } else {
       results_ << text_of(entry.result);
+      log_.add(entry.result);
+    }
     timings_ << text_of({{"stack", entry.stack}, {"ms", entry.ms}});
   }
 
   bool close() {
-    results_.close(), failures_.close(), timings_.close();
-    return results_ && failures_ && timings_;
+    log_.end();
+    bool good = true;
+    for (std::ofstream* file : {&results_, &failures_, &timings_, &sarif_})
+      file->close(), good = good && *file;
+    return good;
   }
 
  private:
-  std::ofstream results_, failures_, timings_;
+  std::ofstream results_, failures_, timings_, sarif_;
+  SarifLog log_;
 };
 
 }  // namespace

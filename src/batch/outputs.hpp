@@ -33,7 +33,8 @@ struct RunFacts {
 };
 
 /// Reads the saved entries one after the other and writes results.jsonl, timings.jsonl,
-/// failures.jsonl, summary.csv, index.html and batch.json. Error: output_unwritable.
+/// failures.jsonl, summary.csv, index.html, findings.sarif and batch.json. Error:
+/// output_unwritable.
 Result<BatchCounts> write_outputs(const RunFacts& run, const std::filesystem::path& out);
 /// Of a run that ended. Error: sheet_invalid.
 Result<RunFacts> read_run(const std::filesystem::path& out);
