@@ -73,6 +73,47 @@ bool good_path(const std::string& name) {
          *path.begin() != ".." && name.back() != '/';
 }
 
+// The rows one after the other, each held against those above.
+class Manifest {
+ public:
+  Manifest(Archive& archive, fs::path file) : archive_(archive), file_(std::move(file)) {}
+
+  Result<void> take(const Row& row) {
+    const std::string &name = row.fields[kStack], &side = row.fields[kSide],
+                      &photo = row.fields[kFile], &pack = row.fields[kPack],
+                      &slot_1 = row.fields[kSlot1];
+    if (!good_path(name)) return wrong(file_, row.line, "'" + name + "' can't name a stack");
+    if (side.empty()) return wrong(file_, row.line, "names no side");
+    if (!good_path(photo) || (!pack.empty() && !good_path(pack)))
+      return wrong(file_, row.line, "files are named as they lie in the archive");
+    if (!slot_1.empty() && !edge_of_word(slot_1))
+      return wrong(file_, row.line, "slot_1 is top, bottom, left or right, not '" + slot_1 + "'");
+    if (!sides_.emplace(name, side).second)
+      return wrong(file_, row.line, "a second photo for side " + side + " of stack " + name);
+    ArchiveStack& stack = stacks_.try_emplace(name, ArchiveStack{name, pack, {}}).first->second;
+    if (stack.pack != pack)
+      return wrong(file_, row.line, "another pack for stack " + name + " than above");
+    const fs::path path = archive_.root / photo;
+    std::error_code error;
+    if (fs::exists(path, error) && !lies_within(path, archive_.root))
+      archive_.unplaced.push_back({photo, "a link out of the archive is not followed"});
+    else
+      stack.photos.push_back({side, photo, edge_of_word(slot_1)});
+    return {};
+  }
+
+  void finish() {
+    for (auto& [name, stack] : stacks_)
+      if (!stack.photos.empty()) archive_.stacks.push_back(std::move(stack));
+  }
+
+ private:
+  Archive& archive_;
+  fs::path file_;
+  std::map<std::string, ArchiveStack> stacks_;
+  std::set<std::pair<std::string, std::string>> sides_;
+};
+
 }  // namespace
 
 std::optional<Edge> edge_of_word(const std::string& word) {
@@ -85,31 +126,10 @@ Result<void> read_manifest(Archive& archive) {
   const fs::path file = archive.root / "manifest.csv";
   const auto rows = rows_of(file);
   if (!rows) return tl::unexpected(rows.error());
-  std::map<std::string, ArchiveStack> stacks;
-  std::set<std::string> sides;
-  for (const Row& row : *rows) {
-    const std::string &name = row.fields[kStack], &side = row.fields[kSide],
-                      &photo = row.fields[kFile], &pack = row.fields[kPack],
-                      &slot_1 = row.fields[kSlot1];
-    if (!good_path(name)) return wrong(file, row.line, "'" + name + "' can't name a stack");
-    if (side.empty()) return wrong(file, row.line, "names no side");
-    if (!good_path(photo) || (!pack.empty() && !good_path(pack)))
-      return wrong(file, row.line, "files are named as they lie in the archive");
-    if (!slot_1.empty() && !edge_of_word(slot_1))
-      return wrong(file, row.line, "slot_1 is top, bottom, left or right, not '" + slot_1 + "'");
-    if (!sides.insert(name + "\n" + side).second)
-      return wrong(file, row.line, "a second photo for side " + side + " of stack " + name);
-    ArchiveStack& stack = stacks.try_emplace(name, ArchiveStack{name, pack, {}}).first->second;
-    if (stack.pack != pack)
-      return wrong(file, row.line, "another pack for stack " + name + " than above");
-    std::error_code error;
-    if (fs::exists(archive.root / photo, error) && !lies_within(archive.root / photo, archive.root))
-      archive.unplaced.push_back({photo, "a link out of the archive is not followed"});
-    else
-      stack.photos.push_back({side, photo, edge_of_word(slot_1)});
-  }
-  for (auto& [name, stack] : stacks)
-    if (!stack.photos.empty()) archive.stacks.push_back(std::move(stack));
+  Manifest manifest(archive, file);
+  for (const Row& row : *rows)
+    if (auto taken = manifest.take(row); !taken) return taken;
+  manifest.finish();
   return {};
 }
 
