@@ -11,7 +11,12 @@ ExitCode exit_code_of(ErrorCode code) {
     case ErrorCode::pack_invalid:
     case ErrorCode::sheet_unreadable:
     case ErrorCode::sheet_invalid:
-    case ErrorCode::modules_short: return ExitCode::bad_input;
+    case ErrorCode::modules_short:
+    case ErrorCode::job_unknown:
+    case ErrorCode::job_refused:
+    case ErrorCode::document_invalid:
+    case ErrorCode::record_damaged:
+    case ErrorCode::store_unusable: return ExitCode::bad_input;
     case ErrorCode::usage:
     case ErrorCode::side_unknown:
     case ErrorCode::side_ambiguous:
