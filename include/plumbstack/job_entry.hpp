@@ -90,7 +90,7 @@ struct LineTicked {
 struct ModulesLifted {     // lifted, turned, moved or exchanged
   std::vector<int> slots;  // ascending
   std::string reason;
-  int because = 0;  // entry of the result that asked for it, 0 = none
+  int because = 0;  // entry of the last result before it, 0 = none
 };
 
 struct ReadingConfirmed {

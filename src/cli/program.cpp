@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "check_command.hpp"
+#include "job_command.hpp"
 #include "plan_command.hpp"
 
 namespace plumbstack {
@@ -26,7 +27,14 @@ std::string first_line(const std::string& text) {
 
 // A call that names an output folder and then fails must not leave an older result there, however
 // early it fails.
-int report_usage(const CLI::ParseError& error, const CLI::App& check, const CLI::App& plan) {
+int report_usage(const CLI::ParseError& error, const CLI::App& check, const CLI::App& plan,
+                 const CLI::App& job) {
+  if (job.parsed()) {
+    const auto steps = job.get_subcommands();
+    const std::string step = steps.empty() ? "" : " " + steps.front()->get_name();
+    return report({ErrorCode::usage,
+                   first_line(error.what()) + "; see plumbstack job" + step + " --help", ""});
+  }
   const bool planning = plan.parsed();
   const auto folder = (planning ? plan : check).get_option("--out")->results();
   if (!folder.empty())
@@ -52,7 +60,7 @@ int finish(const Result<ExitCode>& done, const char* what) {
 int parse_and_run(int argc, char** argv) {
   CLI::App app{
       "Plans a stack of battery modules from their test sheet, and checks photos of the assembled\n"
-      "stack: pass, fix or retake."};
+      "stack: pass, fix or retake. Keeps the record of each job."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
   app.footer(std::string(kExitCodes) + "\n" + kAlsoPlanned);
@@ -61,15 +69,18 @@ int parse_and_run(int argc, char** argv) {
   check.footer(check.get_footer() + "\n\n" + kExitCodes);
   PlanArguments plan_arguments;
   CLI::App& plan = add_plan_command(app, plan_arguments);
+  JobArguments job_arguments;
+  CLI::App& job = add_job_command(app, job_arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked, std::cout, std::cerr);
   } catch (const CLI::ParseError& error) {
-    return report_usage(error, check, plan);
+    return report_usage(error, check, plan, job);
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
   if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
+  if (job.parsed()) return finish(run_job(job, job_arguments, std::cin, std::cout), "record");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
 

@@ -40,9 +40,10 @@ std::pair<int, const char*> counts_after(const std::vector<JobEntry>& entries, S
                                          const VerdictState& verdict) {
   if (stage == Stage::before) return {0, ""};
   if (stage == Stage::stacked) return {last_disturbed(entries), "modules were lifted after it"};
+  if (verdict.verdict == JobVerdict::pass)
+    return {verdict.since, "the stack had not passed when it was done"};
   constexpr int kNever = 1 << 30;
-  const bool passed = verdict.verdict == JobVerdict::pass;
-  return {passed ? verdict.since : kNever, "the stack had not passed when it was done"};
+  return {kNever, "the stack has no valid pass now"};
 }
 
 LineState answered(const std::vector<JobEntry>& entries, const CheckLine& line) {

@@ -15,16 +15,16 @@ bool starts_with(const std::string& text, const char* with) {
   return text.rfind(with, 0) == 0;
 }
 
-// A stack that was taken apart since can't be shown by a photo from before.
+// A stack that was taken apart or came into doubt since can't be shown by a photo from before.
 Result<void> refuse_stale_photos(const std::vector<JobEntry>& entries, const Fact& fact) {
-  const int disturbed = last_disturbed(entries);
+  const int doubted = last_doubted(entries);
   for (const PhotoUse& photo : photos_of(fact))
     for (const JobEntry& entry : entries)
       for (const PhotoUse& before : photos_of(entry.fact))
-        if (before.file.sha256 == photo.file.sha256 && entry.place < disturbed)
+        if (before.file.sha256 == photo.file.sha256 && entry.place < doubted)
           return fail(ErrorCode::job_refused,
-                      "is from before modules were lifted (entry " + std::to_string(disturbed) +
-                          "); photograph the stack again",
+                      "is from before entry " + std::to_string(doubted) +
+                          ", which took an earlier pass back; photograph the stack again",
                       photo.file.name);
   return {};
 }
@@ -54,7 +54,10 @@ struct Append {
     if (!entries) return tl::unexpected(entries.error());
     if (auto open = refuse_closed(*entries, number); !open) return tl::unexpected(open.error());
     auto fact = decide(*entries);
-    if (!fact) return tl::unexpected(fact.error());
+    if (!fact) {
+      if (fact.error().where.empty()) fact.error().where = "job " + number;
+      return tl::unexpected(fact.error());
+    }
     if (auto fresh = refuse_stale_photos(*entries, *fact); !fresh)
       return tl::unexpected(fresh.error());
     if (auto claimed = claim_photos(sql, number, *fact); !claimed)

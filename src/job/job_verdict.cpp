@@ -106,22 +106,16 @@ VerdictState judged(const Opened& opened, const ResultAttached& result, int plac
   return now;
 }
 
-// The first entry after the pass that takes it back, and why; 0 = none.
-std::pair<int, std::string> voided_by(const std::vector<JobEntry>& entries, const Opened& opened,
-                                      int pass) {
-  for (const JobEntry& entry : entries) {
-    if (entry.place <= pass) continue;
-    if (const auto* lifted = std::get_if<ModulesLifted>(&entry.fact))
-      return {entry.place, named_slots(lifted->slots) + " lifted: " + lifted->reason};
-    if (std::holds_alternative<PlanAttached>(entry.fact))
-      return {entry.place, "a plan came after it"};
-    const auto* tick = std::get_if<LineTicked>(&entry.fact);
-    const CheckLine* line = tick ? line_named(opened, tick->line) : nullptr;
-    if (!line || !line->voids_pass) continue;
-    if (const std::string fault = fault_of(*line, *tick); !fault.empty())
-      return {entry.place, line->id + " failed: " + fault};
-  }
-  return {0, ""};
+// Why the entry takes back a pass before it; "" where it does not.
+std::string doubt_of(const Opened& opened, const Fact& fact) {
+  if (const auto* lifted = std::get_if<ModulesLifted>(&fact))
+    return named_slots(lifted->slots) + " lifted: " + lifted->reason;
+  if (std::holds_alternative<PlanAttached>(fact)) return "a plan came after it";
+  const auto* tick = std::get_if<LineTicked>(&fact);
+  const CheckLine* line = tick ? line_named(opened, tick->line) : nullptr;
+  if (!line || !line->voids_pass) return "";
+  const std::string fault = fault_of(*line, *tick);
+  return fault.empty() ? "" : line->id + " failed: " + fault;
 }
 
 }  // namespace
@@ -141,12 +135,23 @@ VerdictState verdict_now(const std::vector<JobEntry>& entries) {
   // A lift after a fault is how the fault is mended: the fault stands until the next check. A lift
   // between the photos and the confirmation takes the photos' word away as well.
   if (now.verdict != JobVerdict::pass) return now;
-  const auto [entry, why] = voided_by(entries, *opened.fact, now.result);
-  if (entry == 0) return now;
-  now.verdict = JobVerdict::voided;
-  now.voided_by = entry;
-  now.why = why;
+  for (const JobEntry& entry : entries) {
+    if (entry.place <= now.result) continue;
+    now.why = doubt_of(*opened.fact, entry.fact);
+    if (now.why.empty()) continue;
+    now.verdict = JobVerdict::voided;
+    now.voided_by = entry.place;
+    break;
+  }
   return now;
+}
+
+int last_doubted(const std::vector<JobEntry>& entries) {
+  const Opened& opened = std::get<Opened>(entries.front().fact);
+  int last = 0;
+  for (const JobEntry& entry : entries)
+    if (!doubt_of(opened, entry.fact).empty()) last = entry.place;
+  return last;
 }
 
 const char* name_of(JobVerdict verdict) {

@@ -1,6 +1,7 @@
 // Three things are held against each other: the chain of entries, the files that they name, and the
 // index in which `find` looks.
 #include <algorithm>
+#include <tuple>
 
 #include "database.hpp"
 #include "job_rows.hpp"

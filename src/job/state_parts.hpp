@@ -24,6 +24,10 @@ Found<T> last_of(const std::vector<JobEntry>& entries) {
 /// Entry of the last lift, or of a plan that replaced another; 0 = the stack was left alone.
 int last_disturbed(const std::vector<JobEntry>& entries);
 
+/// Entry of the last that takes back a pass before it (a lift, a plan, a failed line about the
+/// stack), 0 = none.
+int last_doubted(const std::vector<JobEntry>& entries);
+
 const CheckLine* line_named(const Opened& opened, const std::string& id);
 
 /// Why the figures or the remark of a tick don't do; "" where they do.
