@@ -83,6 +83,7 @@ class Steps {
     made.add_option("--files", a_.files, "Folder of the photos (else in the store's folder)")
         ->envname("PLUMBSTACK_FILES")
         ->type_name("DIR");
+    made.footer("The order of the steps and the exit status: plumbstack job --help");
     return made;
   }
   CLI::Option* number(CLI::App& to) {

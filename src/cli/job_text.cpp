@@ -93,7 +93,7 @@ std::string fact_text(const Fact& fact) {
   if (const auto* photo = std::get_if<PhotoAttached>(&fact)) return photo->shows;
   if (const auto* lifted = std::get_if<ModulesLifted>(&fact)) return lifted->reason;
   if (const auto* one = std::get_if<ReadingConfirmed>(&fact))
-    return fmt::format("{} {} slot {} reads {}", one->side, one->mark, one->slot, one->reads);
+    return fmt::format("side {}, slot {}: {} {}", one->side, one->slot, one->mark, one->reads);
   return "";
 }
 

@@ -23,8 +23,8 @@ Result<void> refuse_stale_photos(const std::vector<JobEntry>& entries, const Fac
       for (const PhotoUse& before : photos_of(entry.fact))
         if (before.file.sha256 == photo.file.sha256 && entry.place < doubted)
           return fail(ErrorCode::job_refused,
-                      "is from before entry " + std::to_string(doubted) +
-                          ", which took an earlier pass back; photograph the stack again",
+                      "is from before the stack was touched or came into doubt (entry " +
+                          std::to_string(doubted) + "); photograph it again",
                       photo.file.name);
   return {};
 }

@@ -133,7 +133,7 @@ TEST_F(Store, APhotoServesOneSideOfOneJob) {
   EXPECT_TRUE(store.append("FL-0142", kBy, kAt, always(test::result_fact("retake"))));
   ASSERT_TRUE(store.append("FL-0142", kBy, kAt, always(ModulesLifted{{2}, "turned", 2})));
   EXPECT_THAT(store.append("FL-0142", kBy, kAt, always(test::result_fact("pass"))).error().message,
-              HasSubstr("from before entry 4, which took an earlier pass back"));
+              HasSubstr("from before the stack was touched or came into doubt (entry 4)"));
 }
 
 TEST_F(Store, ANewerStoreIsRefused) {
