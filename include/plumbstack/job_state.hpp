@@ -55,7 +55,6 @@ struct JobState {
   std::string closed_by;
   std::string abandoned;  // reason; empty = not
   int entries = 0;
-  std::string last_at;
   VerdictState verdict;
   std::vector<LineState> lines;          // in the order of the check list
   std::string signed_by;                 // empty = no second person's signature counts now

@@ -62,8 +62,12 @@ void make_tables(soci::session& sql, bool postgresql) {
     if (!has_tables(sql, postgresql))
       for (const std::string& statement : schema_statements(postgresql)) sql << statement;
     sql << "COMMIT";
-  } catch (...) {
-    sql << "ROLLBACK";
+  } catch (const soci::soci_error&) {
+    try {
+      sql << "ROLLBACK";
+    } catch (const soci::soci_error&) {
+      // A full disk has rolled it back already; the first fault is the one to tell.
+    }
     throw;
   }
 }

@@ -13,7 +13,6 @@ tl::unexpected<Error> unknown(const std::string& number) {
               "job " + number);
 }
 
-// SOCI binds what it may write to as well, so it wants texts that are not const.
 void write_modules(soci::session& sql, const std::string& job,
                    const std::vector<JobModule>& modules) {
   sql << "DELETE FROM modules WHERE job = :job", use(job);

@@ -127,7 +127,6 @@ JobState job_state(const std::vector<JobEntry>& entries) {
   state.technician = first.by;
   state.opened_at = first.at;
   state.entries = static_cast<int>(entries.size());
-  state.last_at = entries.back().at;
   state.verdict = verdict_now(entries);
   state.modules = modules_now(entries);
   state.lines = lines_now(entries, state.verdict, state.modules);

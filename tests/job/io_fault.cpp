@@ -6,7 +6,6 @@
 // IO_FAULT_COUNT receives one byte for each such call. Nothing that goes to stdout or stderr
 // counts.
 #include <dlfcn.h>
-#include <fcntl.h>
 #include <signal.h>
 #include <sys/stat.h>
 #include <unistd.h>
@@ -23,21 +22,12 @@ Call real(const char* name) {
   return reinterpret_cast<Call>(dlsym(RTLD_NEXT, name));
 }
 
-void count_one() {
-  static const char* file = std::getenv("IO_FAULT_COUNT");
-  if (!file) return;
-  static const int out = ::open(file, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0666);
-  static const auto write_on = real<ssize_t (*)(int, const void*, std::size_t)>("write");
-  write_on(out, "x", 1);
-}
-
 // True where this call must fail for want of space.
 bool strikes() {
   static std::atomic<int> calls{0};
   static const char* fault = std::getenv("IO_FAULT");
   static const char* at = std::getenv("IO_FAULT_AT");
   const int call = ++calls;
-  count_one();
   if (!fault || !at || call < std::atoi(at)) return false;
   if (std::strcmp(fault, "kill") == 0) raise(SIGKILL);
   return true;
