@@ -135,7 +135,7 @@ Result<JobStore> JobStore::open(const StoreLocation& location, bool create) {
 Result<SealedEntry> JobStore::open_job(const std::string& number, const Opened& opened,
                                        const std::string& by, const std::string& at) {
   const JobEntry first{number, 1, at, by, opened};
-  const auto sealed = seal(first, kNoEntry);
+  auto sealed = seal(first, kNoEntry);
   if (!sealed) return sealed;
   return database_->in_transaction([&](soci::session& sql) -> Result<SealedEntry> {
     if (auto made = insert_job(sql, number); !made) return tl::unexpected(made.error());
