@@ -41,7 +41,9 @@ void name_pictures(const JobEntry& entry, Export& out) {
   for (const KeptFile& file : files_of(entry.fact)) {
     const auto side = sides.find(file.sha256);
     const std::string name = fs::path(file.name).filename().string();
-    std::string shown = stem + (side == sides.end() ? "" : side->second) + name;
+    std::string shown = stem;
+    if (side != sides.end()) shown += side->second;
+    shown += name;
     std::replace(shown.begin(), shown.end(), '/', '_');
     out.pictures[shown] = file;
     out.files[file.sha256] = file;
