@@ -64,6 +64,8 @@ inline constexpr std::array kFindingCodes{
     note_or_retake("photo.dark", "too little light"),
     note_or_retake("photo.covered", "slots that are not seen, where nothing else names them"),
     retake_code("photo.no_stack", "no stack was found"),
+    retake_code("photo.reused", "one photo is given for two sides"),
+    note_code("photo.apart", "more than 30 minutes lie between the first photo and the last"),
     retake_code("evidence.incomplete",
                 "nothing wrong was found, yet not everything was seen right"),
 };

@@ -12,7 +12,7 @@ namespace plumbstack {
 
 struct PlanDocument {
   std::string pack_id;
-  std::vector<PlannedModule> modules;
+  std::vector<PlannedSlot> modules;
 };
 /// plan.json of `plumbstack plan`. Errors: document_invalid; store_unusable, where a newer program
 /// wrote it.

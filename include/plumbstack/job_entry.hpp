@@ -34,14 +34,14 @@ struct Opened {
   std::vector<CheckLine> check_list;
 };
 
-struct PlannedModule {
+struct PlannedSlot {
   int slot = 0;  // 1-based
   int number = 0;
   std::string serial;
 };
 struct PlanAttached {
   KeptFile file;
-  std::vector<PlannedModule> modules;
+  std::vector<PlannedSlot> modules;
 };
 
 struct ResultPhoto {

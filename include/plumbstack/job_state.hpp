@@ -9,17 +9,17 @@
 
 namespace plumbstack {
 
-enum class Standing {
+enum class LineStanding {
   open,    // nothing yet
   done,    // counts
   failed,  // the last answer is bad or out of its limits
   voided,  // was done, but what came later (or what had to come first) takes it back
 };
-const char* name_of(Standing standing);
+const char* name_of(LineStanding standing);
 
 struct LineState {
   CheckLine line;
-  Standing standing = Standing::open;
+  LineStanding standing = LineStanding::open;
   int entry = 0;     // that decides it, 0 = none
   std::string says;  // the figures, the remark, or why it is failed or voided
 };

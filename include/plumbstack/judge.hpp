@@ -25,9 +25,16 @@ struct Finding {
   std::string action;      // what to do
 };
 
+/// Where a side's evidence comes from.
+struct Shot {
+  std::string sha256;                   // of the photo file; empty = not known
+  std::optional<std::string> taken_at;  // by the camera's clock, "YYYY:MM:DD HH:MM:SS"
+};
+
 /// Everything the judge may know of one photographed side.
 struct SideEvidence {
   std::string side;
+  Shot shot;
   bool stack_found = false;
   int modules_counted = 0;        // strips seen between the end plates
   bool count_sure = true;         // every border between the end plates was seen, and both

@@ -5,14 +5,13 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "plumbstack/base/paper.hpp"
 #include "plumbstack/plan.hpp"
 
 namespace plumbstack {
 
 /// The plan document (plumbstack/plan/1); amounts with six decimals at most.
 nlohmann::ordered_json plan_json(const Pack& pack, const TestSheet& sheet, const Plan& plan);
-
-enum class Paper { a4, letter };
 
 /// The stacking sheet as one self-contained HTML page: cautions, the order of the modules, for
 /// every side what each slot must show, blocks, spares, refused modules.

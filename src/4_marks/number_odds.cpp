@@ -31,12 +31,12 @@ double number_probability(const NumberEvidence& e) {
   // but who doubts that there is one may see a part of it.
   const double nothing = log_odds(e.nothing, kLeast);
   const double read =
-      logistic(4.000 + 1.064 * log_odds(e.places, kLeast) + 0.315 * log_odds(e.columns, kLeast) +
-               0.663 * nothing - 0.519 * std::min(e.off_column, kFarOff));
+      logistic(3.556 + 0.917 * log_odds(e.places, kLeast) + 0.345 * log_odds(e.columns, kLeast) +
+               0.560 * nothing - 0.580 * std::min(e.off_column, kFarOff));
   // Where the other strips show none, theirs are hidden, and this may be an older number.
-  const double hidden = logistic(-1.993 + 0.014 * log_odds(e.covered, kLeastCover) +
-                                 0.647 * log_odds(e.nothing, kLeastForAll) -
-                                 0.937 * log_odds(e.others, kLeastOfOthers));
+  const double hidden = logistic(-2.280 + 0.014 * log_odds(e.covered, kLeastCover) +
+                                 0.652 * log_odds(e.nothing, kLeastForAll) -
+                                 1.051 * log_odds(e.others, kLeastOfOthers));
   return e.way * read * (1 - hidden);
 }
 

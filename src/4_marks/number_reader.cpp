@@ -2,7 +2,7 @@
 // column, in grey; one by length and places, in colour. The first, the quicker one, looks both ways
 // round and says which of a strip's writings can be a number at all; these the second reads too. It
 // also tells how its crop lies on the number: what it is not sure of at once is cut anew as told
-// and looked at again.
+// and looked at again by both.
 #include <algorithm>
 #include <map>
 #include <set>
@@ -32,7 +32,7 @@ struct Task {  // one writing, one way round
   std::size_t strip = 0;
   bool turned = false;
   CropPlace place;
-  Columns columns;
+  std::vector<Columns> columns;
   std::vector<Places> places;
 };
 
@@ -61,8 +61,8 @@ std::vector<cv::Mat> crops_of(const Photo& photo, const PlaneView& view,
 void read_columns(const std::vector<cv::Mat>& crops, Nets& nets, const std::vector<Task*>& tasks) {
   const cv::Mat out = nets.reader.run(crops);
   for (std::size_t i = 0; i < tasks.size(); ++i)
-    tasks[i]->columns =
-        columns_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.reader_temperature);
+    tasks[i]->columns.push_back(
+        columns_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.reader_temperature));
 }
 
 void read_places(const std::vector<cv::Mat>& crops, Nets& nets, const std::vector<Task*>& tasks) {
@@ -72,40 +72,48 @@ void read_places(const std::vector<cv::Mat>& crops, Nets& nets, const std::vecto
         places_of(out.ptr<float>(static_cast<int>(i)), nets.calibrations.places_temperature));
 }
 
-// By the second network, over all its looks.
-double over_looks(const std::string& text, const Task& task) {
+// What the first network reads at its first look, if it looked.
+std::string first_text(const Task& task) {
+  return task.columns.empty() ? "" : likely_text(task.columns.front());
+}
+
+// By one network, over all its looks.
+template <typename Look>
+double over_looks(const std::string& text, const std::vector<Look>& looks) {
   double sum = 0;
-  for (const Places& p : task.places) sum += probability_of(text, p);
-  return sum / double(task.places.size());
+  for (const Look& look : looks) sum += probability_of(text, look);
+  return looks.empty() ? 0 : sum / double(looks.size());
 }
 
 double probability_by_both(const std::string& text, const Task& task) {
-  return (1 - kPlacesShare) * probability_of(text, task.columns) +
-         kPlacesShare * over_looks(text, task);
+  return (1 - kPlacesShare) * over_looks(text, task.columns) +
+         kPlacesShare * over_looks(text, task.places);
 }
 
 // The number that is most probable over all looks of both; what the first network reads where only
 // it looked.
 Reading reading_of(const Task& task) {
-  const std::string first = likely_text(task.columns);
-  if (task.places.empty()) return {first, first.empty() ? 0 : probability_of(first, task.columns)};
+  const std::string first = first_text(task);
+  if (task.places.empty())
+    return {first, first.empty() ? 0 : probability_of(first, task.columns.front())};
   std::set<std::string> candidates;
-  if (!first.empty()) candidates.insert(first);
+  for (const Columns& c : task.columns)
+    if (const std::string text = likely_text(c); !text.empty()) candidates.insert(text);
   for (const Places& p : task.places) candidates.insert(likely_number(p));
   Reading best;
   for (const std::string& text : candidates)
     if (const double p = probability_by_both(text, task); p > best.score) best = {text, p};
   if (best.score < kHardlyANumber) return {};
-  best.columns = probability_of(best.text, task.columns);
-  best.places = over_looks(best.text, task), best.nothing = over_looks("", task);
+  best.columns = over_looks(best.text, task.columns);
+  best.places = over_looks(best.text, task.places), best.nothing = over_looks("", task.places);
   return best;
 }
 
 double first_worth(const Task& t) {
-  const std::string text = likely_text(t.columns);
-  return text.empty() || probability_of("", t.columns) >= kSurelyNothing
+  const std::string text = first_text(t);
+  return text.empty() || probability_of("", t.columns.front()) >= kSurelyNothing
              ? 0
-             : probability_of(text, t.columns);
+             : probability_of(text, t.columns.front());
 }
 
 // Whether a hand's digits may be digits upside down too, as 6 is 9 and, badly written, 12 is 21 and
@@ -122,7 +130,7 @@ std::vector<Task*> plausible(std::vector<Task>& tasks) {
     const double worths[2] = {first_worth(tasks[i]), first_worth(tasks[i + 1])};
     for (const std::size_t k : {0, 1}) {
       const bool both =
-          worths[1 - k] > kWorthTheRest && reads_both_ways(likely_text(tasks[i + 1 - k].columns));
+          worths[1 - k] > kWorthTheRest && reads_both_ways(first_text(tasks[i + 1 - k]));
       const double worth = both ? std::max(worths[k], kOtherWay * worths[1 - k]) : worths[k];
       if (worth > 0 && worth >= kOtherWay * worths[1 - k])
         ranked.emplace_back(worth, &tasks[i + k]);
@@ -139,14 +147,14 @@ std::vector<Task*> plausible(std::vector<Task>& tasks) {
   for (const auto& [worth, task] : ranked) {
     Taken& of_strip = taken[task->strip];
     if (of_strip.count == 0) of_strip.best = worth;
-    if (likely_text(task->columns).size() > kMostDigits) continue;
+    if (first_text(*task).size() > kMostDigits) continue;
     if (of_strip.count++ < kMostPerStrip && worth >= kOtherWay * of_strip.best)
       kept.push_back(task);
   }
   // Where it sees nothing that could be one, the better network looks for itself.
   for (Task& t : tasks)
     if (taken[t.strip].best < kWorthTheRest && first_worth(t) == 0 &&
-        likely_text(t.columns).size() <= kMostDigits)
+        first_text(t).size() <= kMostDigits)
       kept.push_back(&t);
   return kept;
 }
@@ -181,19 +189,19 @@ void read_all(const Photo& photo, const StackFrame& frame, Nets& nets,
   // What reads well as it was found, and could be no number the other way round, is not turned.
   glance(true, [&](std::size_t i) {
     const Task& upright = tasks[i - 1];
-    return first_worth(upright) < kClear || reads_both_ways(likely_text(upright.columns));
+    return first_worth(upright) < kClear || reads_both_ways(first_text(upright));
   });
   std::vector<Task*> looked = plausible(tasks);
-  const auto look = [&] {
-    if (!looked.empty()) read_places(crops_of(photo, frame.view, looked, color_crop), nets, looked);
-  };
-  look();
+  if (!looked.empty()) read_places(crops_of(photo, frame.view, looked, color_crop), nets, looked);
   std::erase_if(looked, [](const Task* t) {
     const double score = reading_of(*t).score;
     return score < kWorthTheRest || score > kSureAtOnce;
   });
   for (Task* t : looked) t->place = reframed(t->place, t->places.back().framing);
-  look();
+  if (!looked.empty()) {
+    read_places(crops_of(photo, frame.view, looked, color_crop), nets, looked);
+    read_columns(crops_of(photo, frame.view, looked, grey_crop), nets, looked);
+  }
   for (std::size_t i = 0; i + 1 < tasks.size(); i += 2) {  // one writing, both ways round
     Writing& w = *tasks[i].writing;
     w.upright = reading_of(tasks[i]), w.turned = reading_of(tasks[i + 1]);

@@ -79,6 +79,8 @@ Judgement judge(const Pack& pack, const std::vector<SideEvidence>& sides, const 
   }
   const std::vector<Finding> across = compare_sides(cases);
   judgement.findings.insert(judgement.findings.end(), across.begin(), across.end());
+  const std::vector<Finding> of_shots = compare_shots(sides);
+  judgement.findings.insert(judgement.findings.end(), of_shots.begin(), of_shots.end());
   judgement.repair = plan.steps;
   judgement.missing_sides = missing_sides(pack, sides);
   judgement.verdict = verdict_of(judgement.findings);

@@ -78,6 +78,8 @@ std::vector<Finding> place_findings(const SideCase& c);  // stagger, gap
 /// All of the above, and count, direction and unseen slots.
 std::vector<Finding> side_findings(const SideCase& c, const RepairPlan& plan);
 std::vector<Finding> compare_sides(const std::vector<SideCase>& cases);
+/// By the photos themselves, whatever they show.
+std::vector<Finding> compare_shots(const std::vector<SideEvidence>& sides);
 
 /// Slots that do not prove themselves right. Shares no code with the findings, so that a fault
 /// there can't make a pass here.

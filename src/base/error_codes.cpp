@@ -12,6 +12,9 @@ ExitCode exit_code_of(ErrorCode code) {
     case ErrorCode::sheet_unreadable:
     case ErrorCode::sheet_invalid:
     case ErrorCode::modules_short:
+    case ErrorCode::record_unreadable:
+    case ErrorCode::record_invalid:
+    case ErrorCode::readings_invalid:
     case ErrorCode::job_unknown:
     case ErrorCode::job_refused:
     case ErrorCode::document_invalid:

@@ -80,6 +80,7 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
                                                options, watch, debug, check.note);
     if (!checked) return tl::unexpected<Error>(checked.error());
     (*sides)[i] = checked->side;
+    checked->evidence.shot = {checked->photo.sha256, checked->photo.taken_at};
     evidence.push_back(checked->evidence);
     check.photos.push_back(std::move(*checked));
   }

@@ -7,12 +7,12 @@
 namespace plumbstack::job {
 namespace {
 
-const char* box(Standing standing) {
+const char* box(LineStanding standing) {
   switch (standing) {
-    case Standing::open: return "[ ]";
-    case Standing::done: return "[x]";
-    case Standing::failed: return "[!]";
-    case Standing::voided: return "[-]";
+    case LineStanding::open: return "[ ]";
+    case LineStanding::done: return "[x]";
+    case LineStanding::failed: return "[!]";
+    case LineStanding::voided: return "[-]";
   }
   return "";
 }
@@ -64,8 +64,8 @@ std::string list_lines(const JobState& state) {
     stage = one.line.stage;
     text += fmt::format("  {} {:<18} {}\n", box(one.standing), one.line.id, one.line.text);
     std::string more =
-        one.standing == Standing::open && one.says.empty() ? asked_figures(one.line) : one.says;
-    if (one.standing == Standing::failed || one.standing == Standing::voided)
+        one.standing == LineStanding::open && one.says.empty() ? asked_figures(one.line) : one.says;
+    if (one.standing == LineStanding::failed || one.standing == LineStanding::voided)
       more = std::string(name_of(one.standing)) + (more.empty() ? "" : ": " + more);
     if (one.entry != 0) more += fmt::format("{}(entry {})", more.empty() ? "" : "  ", one.entry);
     if (!more.empty()) text += fmt::format("      {:<18} {}\n", "", more);

@@ -103,7 +103,7 @@ Result<ExitCode> serials(const JobArguments& a, std::istream& in, std::ostream& 
   bool good = true;
   for (const LineState& one : state->lines) {
     if (one.line.answer != Answer::serials) continue;
-    good = one.standing != Standing::failed;
+    good = one.standing != LineStanding::failed;
     say << one.says << '\n';
   }
   return good ? ExitCode::pass : ExitCode::fix;
@@ -116,7 +116,7 @@ Result<ExitCode> tick(const JobArguments& a, std::ostream& say) {
   const auto state = append(*store, a, steps::tick_line(fact), say);
   if (!state) return tl::unexpected(state.error());
   for (const LineState& one : state->lines) {
-    if (one.line.id != a.line || one.standing == Standing::done) continue;
+    if (one.line.id != a.line || one.standing == LineStanding::done) continue;
     say << one.line.id << " is " << name_of(one.standing) << ": " << one.says << '\n';
     if (state->verdict.verdict == JobVerdict::voided)
       say << "the earlier pass no longer holds: " << state->verdict.why << '\n';

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "check_command.hpp"
+#include "electrical_command.hpp"
 #include "job_command.hpp"
 #include "plan_command.hpp"
 
@@ -19,33 +20,42 @@ int report(const Error& error) {
 constexpr const char* kExitCodes =
     "Exit status: 0 pass, 1 fix, 2 retake, 64 wrong usage, 65 bad input, 70 a fault of the\n"
     "program's own, 74 an output that could not be written.";
-constexpr const char* kAlsoPlanned = "A plan that was made ends with 0 too.";
+constexpr const char* kAlsoOthers =
+    "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
+    "where something is to be fixed, 2 where not enough is known; a step of a job with 0 where it\n"
+    "is done, 1 where what it records is a fault, 2 where photos are to be taken again.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
+struct Command {
+  const CLI::App& app;
+  Result<void> (*retire_in)(const std::filesystem::path& folder);  // null: its --out is its own
+};
+
+int report_wrong_use(const CLI::ParseError& error, const std::string& help) {
+  return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
+}
+
 // A call that names an output folder and then fails must not leave an older result there, however
 // early it fails.
-int report_usage(const CLI::ParseError& error, const CLI::App& check, const CLI::App& plan,
-                 const CLI::App& job) {
-  if (job.parsed()) {
-    const auto steps = job.get_subcommands();
-    const std::string step = steps.empty() ? "" : " " + steps.front()->get_name();
-    return report({ErrorCode::usage,
-                   first_line(error.what()) + "; see plumbstack job" + step + " --help", ""});
-  }
-  const bool planning = plan.parsed();
-  const auto folder = (planning ? plan : check).get_option("--out")->results();
+int report_usage(const CLI::ParseError& error, const std::vector<Command>& commands) {
+  std::string help = "plumbstack --help";
+  const Command* typed = &commands.front();
+  for (const Command& command : commands)
+    if (command.app.parsed()) {
+      typed = &command;
+      const auto steps = command.app.get_subcommands();
+      const std::string step = steps.empty() ? "" : steps.front()->get_name() + " ";
+      help = "plumbstack " + command.app.get_name() + " " + step + "--help";
+    }
+  if (!typed->retire_in) return report_wrong_use(error, help);
+  const auto folder = typed->app.get_option("--out")->results();
   if (!folder.empty())
-    if (const auto retired =
-            planning ? retire_plan_in(folder.front()) : retire_result_in(folder.front());
-        !retired)
+    if (const auto retired = typed->retire_in(folder.front()); !retired)
       return report(retired.error());
-  const std::string help = planning         ? "plumbstack plan --help"
-                           : check.parsed() ? "plumbstack check --help"
-                                            : "plumbstack --help";
-  return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
+  return report_wrong_use(error, help);
 }
 
 int finish(const Result<ExitCode>& done, const char* what) {
@@ -59,16 +69,20 @@ int finish(const Result<ExitCode>& done, const char* what) {
 
 int parse_and_run(int argc, char** argv) {
   CLI::App app{
-      "Plans a stack of battery modules from their test sheet, and checks photos of the assembled\n"
-      "stack: pass, fix or retake. Keeps the record of each job."};
+      "Plans a stack of battery modules from their test sheet, checks photos of the assembled "
+      "stack\n"
+      "(pass, fix or retake), previews its voltages and bus bars, and keeps the record of each "
+      "job."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
-  app.footer(std::string(kExitCodes) + "\n" + kAlsoPlanned);
+  app.footer(std::string(kExitCodes) + "\n" + kAlsoOthers);
   CheckArguments check_arguments;
   CLI::App& check = add_check_command(app, check_arguments);
   check.footer(check.get_footer() + "\n\n" + kExitCodes);
   PlanArguments plan_arguments;
   CLI::App& plan = add_plan_command(app, plan_arguments);
+  ElectricalArguments electrical_arguments;
+  CLI::App& electrical = add_electrical_command(app, electrical_arguments);
   JobArguments job_arguments;
   CLI::App& job = add_job_command(app, job_arguments);
   try {
@@ -76,10 +90,15 @@ int parse_and_run(int argc, char** argv) {
   } catch (const CLI::Success& asked) {  // --help, --version
     return app.exit(asked, std::cout, std::cerr);
   } catch (const CLI::ParseError& error) {
-    return report_usage(error, check, plan, job);
+    return report_usage(error, {{check, retire_result_in},
+                                {plan, retire_plan_in},
+                                {electrical, retire_preview_in},
+                                {job, nullptr}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
   if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
+  if (electrical.parsed())
+    return finish(run_electrical(electrical_arguments, std::cout), "preview");
   if (job.parsed()) return finish(run_job(job, job_arguments, std::cin, std::cout), "record");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }

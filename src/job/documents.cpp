@@ -106,7 +106,7 @@ Result<PlanDocument> read_plan_document(const std::string& json_text, const std:
   }
   std::set<std::string> serials;
   for (std::size_t i = 0; i < plan.modules.size(); ++i) {
-    const PlannedModule& one = plan.modules[i];
+    const PlannedSlot& one = plan.modules[i];
     const bool plain = std::all_of(one.serial.begin(), one.serial.end(),
                                    [](unsigned char c) { return c >= ' ' && c != 127; });
     if (!plain) return invalid("has a serial with a control character", origin);

@@ -30,7 +30,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(CheckLine, id, text, stage, answer, unit, cou
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(KeptFile, name, sha256)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Opened, pack, pack_id, modules, first_number, customer,
                                    local_time, required_sides, check_list)
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlannedModule, slot, number, serial)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlannedSlot, slot, number, serial)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(PlanAttached, file, modules)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ResultPhoto, side, file, verdict, taken_at)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ResultFinding, code, severity, side, slots, message)

@@ -47,17 +47,17 @@ std::pair<int, const char*> counts_after(const std::vector<JobEntry>& entries, S
 }
 
 LineState answered(const std::vector<JobEntry>& entries, const CheckLine& line) {
-  LineState state{line, Standing::open, 0, ""};
+  LineState state{line, LineStanding::open, 0, ""};
   for (const JobEntry& entry : entries) {
     if (const auto* tick = std::get_if<LineTicked>(&entry.fact); tick && tick->line == line.id) {
       const std::string fault = fault_of(line, *tick);
-      state.standing = fault.empty() ? Standing::done : Standing::failed;
+      state.standing = fault.empty() ? LineStanding::done : LineStanding::failed;
       state.entry = entry.place;
       state.says = fault.empty() ? said(line, *tick) : fault;
     }
     if (const auto* photo = std::get_if<PhotoAttached>(&entry.fact);
         photo && photo->shows == line.id)
-      state = {line, Standing::done, entry.place, photo->file.name};
+      state = {line, LineStanding::done, entry.place, photo->file.name};
   }
   return state;
 }
@@ -66,26 +66,26 @@ LineState line_now(const std::vector<JobEntry>& entries, const CheckLine& line,
                    const VerdictState& verdict) {
   LineState state = answered(entries, line);
   const auto [after, why] = counts_after(entries, line.stage, verdict);
-  if (state.standing == Standing::done && state.entry <= after) {
-    state.standing = Standing::voided;
+  if (state.standing == LineStanding::done && state.entry <= after) {
+    state.standing = LineStanding::voided;
     state.says = why;
   }
   return state;
 }
 
 LineState pass_line(const CheckLine& line, const VerdictState& verdict) {
-  LineState state{line, Standing::open, verdict.since, verdict.why};
+  LineState state{line, LineStanding::open, verdict.since, verdict.why};
   switch (verdict.verdict) {
     case JobVerdict::none: break;
-    case JobVerdict::pass: state.standing = Standing::done; break;
+    case JobVerdict::pass: state.standing = LineStanding::done; break;
     case JobVerdict::fix:
-    case JobVerdict::retake: state.standing = Standing::failed; break;
+    case JobVerdict::retake: state.standing = LineStanding::failed; break;
     case JobVerdict::voided:
-      state.standing = Standing::voided;
+      state.standing = LineStanding::voided;
       state.entry = verdict.voided_by;
       break;
   }
-  if (!verdict.confirmations.empty() && state.standing == Standing::done)
+  if (!verdict.confirmations.empty() && state.standing == LineStanding::done)
     state.says =
         counted(verdict.confirmations.size(), "reading", "readings") + " confirmed by a person";
   return state;
@@ -93,26 +93,27 @@ LineState pass_line(const CheckLine& line, const VerdictState& verdict) {
 
 LineState serials_line(const std::vector<JobEntry>& entries, const CheckLine& line,
                        const Opened& opened, const std::vector<JobModule>& modules) {
-  LineState state{line, Standing::open, last_of<SerialsCompared>(entries).entry, ""};
+  LineState state{line, LineStanding::open, last_of<SerialsCompared>(entries).entry, ""};
   std::vector<int> compared;
   std::set<std::string> serials;
   for (const JobModule& module : modules) {
     if (module.place == JobModule::replaced) continue;
     if (module.place == JobModule::differs) {
-      state.standing = Standing::failed;
+      state.standing = LineStanding::failed;
       state.says = fmt::format("slot {} holds {}, which is not what is planned there", module.slot,
                                module.serial);
       return state;
     }
     if (module.place == JobModule::compared) compared.push_back(module.slot);
     if (!serials.insert(module.serial).second) {
-      state.standing = Standing::failed;
+      state.standing = LineStanding::failed;
       state.says = module.serial + " stands in two slots";
       return state;
     }
   }
   state.says = fmt::format("{} of {} compared", compared.size(), opened.modules);
-  if (compared.size() == static_cast<std::size_t>(opened.modules)) state.standing = Standing::done;
+  if (compared.size() == static_cast<std::size_t>(opened.modules))
+    state.standing = LineStanding::done;
   return state;
 }
 
@@ -139,12 +140,12 @@ std::vector<LineState> lines_now(const std::vector<JobEntry>& entries, const Ver
   return lines;
 }
 
-const char* name_of(Standing standing) {
+const char* name_of(LineStanding standing) {
   switch (standing) {
-    case Standing::open: return "open";
-    case Standing::done: return "done";
-    case Standing::failed: return "failed";
-    case Standing::voided: return "voided";
+    case LineStanding::open: return "open";
+    case LineStanding::done: return "done";
+    case LineStanding::failed: return "failed";
+    case LineStanding::voided: return "voided";
   }
   return "";
 }

@@ -12,7 +12,7 @@ using Slots = std::map<int, JobModule>;
 // What the plan says takes the place of all that was known; what stood there is kept as replaced.
 Slots planned(const PlanAttached& plan) {
   Slots slots;
-  for (const PlannedModule& one : plan.modules)
+  for (const PlannedSlot& one : plan.modules)
     slots[one.slot] = {one.slot, one.number, one.serial, JobModule::planned};
   return slots;
 }

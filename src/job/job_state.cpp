@@ -71,7 +71,7 @@ std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
 std::vector<std::string> unfinished_lines(const std::vector<LineState>& lines) {
   std::vector<std::string> open;
   for (const LineState& state : lines)
-    if (state.standing != Standing::done)
+    if (state.standing != LineStanding::done)
       open.push_back(state.line.id + " is " + name_of(state.standing));
   return open;
 }

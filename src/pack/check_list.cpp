@@ -4,7 +4,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "json_reader.hpp"
+#include "plumbstack/base/json_reader.hpp"
 
 namespace plumbstack {
 namespace {

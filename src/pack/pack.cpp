@@ -6,7 +6,7 @@
 #include <functional>
 #include <set>
 
-#include "json_reader.hpp"
+#include "plumbstack/base/json_reader.hpp"
 
 namespace plumbstack {
 namespace {

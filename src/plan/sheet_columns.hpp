@@ -4,7 +4,7 @@
 #include <array>
 #include <optional>
 
-#include "csv.hpp"
+#include "plumbstack/base/csv.hpp"
 #include "plumbstack/test_sheet.hpp"
 
 namespace plumbstack {

@@ -1,7 +1,7 @@
 // The parts of the stacking sheet.
 #pragma once
 
-#include "document.hpp"
+#include "plumbstack/document.hpp"
 #include "plumbstack/plan.hpp"
 
 namespace plumbstack {

@@ -4,6 +4,7 @@
 
 #include "plan_parts.hpp"
 #include "plumbstack/base/html_text.hpp"
+#include "plumbstack/plan_record.hpp"
 #include "sheet_parts.hpp"
 
 namespace plumbstack {

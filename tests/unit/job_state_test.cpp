@@ -59,9 +59,9 @@ TEST(JobVerdict, ALiftAfterThePassVoidsIt) {
   EXPECT_THAT(now.why, HasSubstr("slots 2 and 3 lifted: a stud was loose"));
   // With the pass goes what was built on it, and the measures of the stack.
   for (const char* line : {"bus-bars", "insulation", "bussed-photo", "compressed-length"})
-    EXPECT_EQ(row.line(line).standing, Standing::voided) << line;
-  EXPECT_EQ(row.line("service-plug").standing, Standing::done);
-  EXPECT_EQ(row.line("serials").standing, Standing::open);  // of the two that were out
+    EXPECT_EQ(row.line(line).standing, LineStanding::voided) << line;
+  EXPECT_EQ(row.line("service-plug").standing, LineStanding::done);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::open);  // of the two that were out
 }
 
 TEST(JobVerdict, AFailedCheckAfterThePassReplacesIt) {
@@ -71,8 +71,8 @@ TEST(JobVerdict, AFailedCheckAfterThePassReplacesIt) {
     Row later = row;
     later.add(result_fact(worse, {}, row.last()));
     EXPECT_STREQ(name_of(later.state().verdict.verdict), worse);
-    EXPECT_EQ(later.line("bus-bars").standing, Standing::voided);
-    EXPECT_EQ(later.line("side-photos").standing, Standing::failed);
+    EXPECT_EQ(later.line("bus-bars").standing, LineStanding::voided);
+    EXPECT_EQ(later.line("side-photos").standing, LineStanding::failed);
   }
 }
 
@@ -95,7 +95,7 @@ TEST(JobVerdict, AFailedLineAboutTheStackVoidsThePassForGood) {
 TEST(JobVerdict, BussingBeforeThePassDoesNotCount) {
   Row row;
   row.before_stacking().stacked().bussed().add(result_fact("pass"));
-  EXPECT_EQ(row.line("bus-bars").standing, Standing::voided);
+  EXPECT_EQ(row.line("bus-bars").standing, LineStanding::voided);
   EXPECT_THAT(row.line("bus-bars").says, HasSubstr("had not passed"));
 }
 
@@ -181,21 +181,21 @@ TEST(JobVerdict, APassWithoutARequiredSideIsNone) {
 TEST(Serials, AreComparedSlotBySlotWithThePlan) {
   Row row;
   row.add(test::plan_fact()).add(SerialsCompared{{{1, "FL-601"}, {2, "FL-603"}}});
-  EXPECT_EQ(row.line("serials").standing, Standing::failed);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::failed);
   EXPECT_THAT(row.line("serials").says, HasSubstr("slot 2 holds FL-603"));
   row.add(SerialsCompared{{{2, "FL-602"}}});
-  EXPECT_EQ(row.line("serials").standing, Standing::open);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::open);
   EXPECT_EQ(row.line("serials").says, "2 of 4 compared");
   row.add(test::serials_fact());
-  EXPECT_EQ(row.line("serials").standing, Standing::done);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::done);
 }
 
 TEST(Serials, WithoutAPlanMustDiffer) {
   Row row;
   row.add(test::serials_fact());
-  EXPECT_EQ(row.line("serials").standing, Standing::done);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::done);
   row.add(SerialsCompared{{{3, "FL-601"}}});
-  EXPECT_EQ(row.line("serials").standing, Standing::failed);
+  EXPECT_EQ(row.line("serials").standing, LineStanding::failed);
 }
 
 TEST(Serials, WhatWasReplacedIsStillKnown) {
@@ -212,9 +212,9 @@ TEST(Serials, WhatWasReplacedIsStillKnown) {
 TEST(Figures, AreHeldAgainstTheirLimits) {
   Row row;
   row.tick("module-voltages", {7.85, 7.86, 7.87, 7.90});  // 50 mV, just the limit
-  EXPECT_EQ(row.line("module-voltages").standing, Standing::done);
+  EXPECT_EQ(row.line("module-voltages").standing, LineStanding::done);
   row.tick("module-voltages", {7.85, 7.86, 7.87, 7.91});
-  EXPECT_EQ(row.line("module-voltages").standing, Standing::failed);
+  EXPECT_EQ(row.line("module-voltages").standing, LineStanding::failed);
   EXPECT_THAT(row.line("module-voltages").says, HasSubstr("differ by 0.06 V"));
   row.tick("module-voltages", {7.85});
   EXPECT_THAT(row.line("module-voltages").says, HasSubstr("1 given, the line asks for 4"));

@@ -106,6 +106,10 @@ TEST(FindingCodes, EachIsMadeWithTheSeveritiesListedAndNoOther) {
   auto photos = test::photos_of(pack, test::right_stack(6));
   at(photos[2], 3).sign.sign = Sign::minus;
   look_at(judge(pack, photos), "sides.disagree", seen);
+  photos[0].shot = {"f00d", "2026:11:20 10:00:00"};
+  photos[1].shot = {"f00d", "2026:11:20 10:31:00"};
+  look_at(judge(pack, photos), "photo.reused", seen);
+  look_at(judge(pack, photos), "photo.apart", seen);
   EXPECT_EQ(made, 28);
 
   std::map<std::string, std::set<Severity>> listed;

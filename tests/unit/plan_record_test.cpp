@@ -1,5 +1,7 @@
 // What is written: the document against its schema, the sheet as page and as PDF, files all or
 // none.
+#include "plumbstack/plan_record.hpp"
+
 #include <gmock/gmock.h>
 #include <sys/stat.h>
 
@@ -9,7 +11,6 @@
 #include <valijson/schema_parser.hpp>
 #include <valijson/validator.hpp>
 
-#include "document.hpp"
 #include "pdf_canvas.hpp"
 #include "plan_fixture.hpp"
 #include "sheet_parts.hpp"

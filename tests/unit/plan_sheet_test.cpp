@@ -1,8 +1,8 @@
 // The test sheet: what is read, and that everything odd is told with its line and column.
 #include <gmock/gmock.h>
 
-#include "csv.hpp"
 #include "files.hpp"
+#include "plumbstack/base/csv.hpp"
 #include "plumbstack/test_sheet.hpp"
 
 namespace plumbstack {

@@ -14,8 +14,8 @@ from calibrate import cross_check, table  # noqa: E402
 
 SHIPPED_MODULE_ODDS = np.array([4.09, 2.82, -8.95, -1.85, -3.05])  # in module_odds.cpp
 # In number_odds.cpp: of reading (the constant last) and of hiding.
-SHIPPED_NUMBER_ODDS = (np.array([1.064, 0.315, 0.663, -0.519, 4.000]),
-                       np.array([0.014, 0.647, -0.937, -1.993]))
+SHIPPED_NUMBER_ODDS = (np.array([0.917, 0.345, 0.560, -0.580, 3.556]),
+                       np.array([0.014, 0.652, -1.051, -2.280]))
 # In resolve_sign.cpp: shape and first sight of a sign's own end, then of the other; paint.
 SHIPPED_SIGN_ODDS = np.array([0.95, 1.29, 0.94, 0.53, 5.40])
 FULL_SIGN_ODDS = 15

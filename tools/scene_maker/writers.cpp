@@ -8,7 +8,7 @@ namespace {
 
 Pen any_pen(Dice& dice) {
   Pen pen;
-  pen.width = dice.chance(0.75) ? dice.uniform(0.06, 0.15) : dice.uniform(0.04, 0.23);
+  pen.width = dice.chance(0.65) ? dice.uniform(0.06, 0.15) : dice.uniform(0.04, 0.23);
   pen.chisel = dice.chance(0.22);
   if (pen.chisel) pen.width *= 1.25;
   pen.nib_angle = dice.uniform(-1.2, 0.3);
@@ -71,7 +71,7 @@ Writer LetteringShop::by_marker(Dice& dice) const {
   w.pen = any_pen(dice);
   w.ink = any_ink(dice);
   w.own = dice.uniform(0.01, 0.05);
-  w.spacing = dice.chance(0.12) ? dice.uniform(-0.1, 0.03) : dice.uniform(0.05, 0.4);
+  w.spacing = dice.chance(0.3) ? dice.uniform(-0.1, 0.05) : dice.uniform(0.05, 0.4);
   w.uneven = dice.uniform(0.1, 0.5);
   w.wander = dice.uniform(0, 0.05);
   w.climb = dice.normal(0.04);
@@ -125,9 +125,9 @@ Writer LetteringShop::writer(LetteringKind kind, Dice& dice) const {
     case LetteringKind::any: break;
   }
   const double one = dice.uniform(0, 1);
-  return writer(one < 0.66   ? LetteringKind::handwritten
-                : one < 0.82 ? LetteringKind::printed
-                : one < 0.92 ? LetteringKind::stencilled
+  return writer(one < 0.76   ? LetteringKind::handwritten
+                : one < 0.88 ? LetteringKind::printed
+                : one < 0.95 ? LetteringKind::stencilled
                              : LetteringKind::stamped,
                 dice);
 }

@@ -45,3 +45,19 @@ def tinted(x):
     x = softened(grey + (x - grey) * (r(b, 1, 1, 1) * 1.4))
     x = x + torch.randn_like(x) * (r(b, 1, 1, 1) ** 2 * 0.05)
     return x.clamp(0, 1)
+
+
+def bent(count, height, width, reach, device):
+    """How far each pixel of `count` pictures moves, B x 2 x height x width: smooth, of `reach` px at most as
+    its deviation. No hand forms a digit twice alike (elastic distortions: Simard et al. 2003)."""
+    strength = torch.rand(count, 1, 1, 1, device=device) * reach
+    coarse_field = torch.randn(count, 2, 5, 9, device=device) * strength
+    return F.interpolate(coarse_field, size=(height, width), mode="bicubic", align_corners=True)
+
+
+def thickened(x):
+    """Light lines of some pictures broader, dark ones of others: most of a pixel at each edge."""
+    r = lambda: torch.rand(len(x), 1, 1, 1, device=x.device)
+    light, dark = F.max_pool2d(x, 3, 1, 1), -F.max_pool2d(-x, 3, 1, 1)
+    broad = torch.where(r() < 0.5, light, dark)
+    return torch.where(r() < 0.4, x + (broad - x) * r() * 0.8, x)

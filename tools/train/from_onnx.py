@@ -7,6 +7,8 @@ import numpy as np
 import torch
 import torch.nn as nn
 
+from nets import Residual
+
 KINDS = (nn.Conv2d, nn.ConvTranspose2d)
 
 
@@ -54,18 +56,28 @@ def undo(norm, bias):
     return norm.register_forward_pre_hook(before)
 
 
+def grown(net):
+    """The convolutions of each residual block, and what normalises its last one."""
+    return {layer: block.b[1] for block in net.modules() if isinstance(block, Residual)
+            for layer in (block.a[0], block.b[0])}
+
+
 def go_on_from(net, path, inputs):
     """Sets `net` to the network in the file, or its first layers as far as they have the same shape;
-    `inputs` is a batch as in training."""
+    residual blocks that the file lacks add nothing at first. `inputs` is a batch as in training."""
     net.eval()
-    hooks = []
+    hooks, new = [], grown(net)
     with torch.no_grad():
         order, folded = layers_in_order(net, inputs), folded_layers(path)
-        for (layer, norm), (weight, bias) in zip(order, folded):
-            if tuple(layer.weight.shape) != weight.shape:
-                break
-            layer.weight.copy_(torch.from_numpy(np.array(weight)))
-            bias = torch.from_numpy(np.array(bias))
+        for layer, norm in order:
+            if not folded or tuple(layer.weight.shape) != folded[0][0].shape:
+                if layer not in new:
+                    break
+                new[layer].weight.zero_()
+                new[layer].bias.zero_()
+                continue
+            weight, bias = (torch.from_numpy(np.array(v)) for v in folded.pop(0))
+            layer.weight.copy_(weight)
             if norm is None:
                 layer.bias.copy_(bias)
             else:

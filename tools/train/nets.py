@@ -86,8 +86,9 @@ class Reader(nn.Module):
     def __init__(self):
         super().__init__()
         self.body = nn.Sequential(
-            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), nn.MaxPool2d(2),
-            conv(36, 68), conv(68, 68), nn.MaxPool2d((2, 1)), conv(68, 128))
+            conv(1, 20, kernel=5), nn.MaxPool2d(2), conv(20, 36), conv(36, 36), Residual(36),
+            nn.MaxPool2d(2), conv(36, 68), conv(68, 68), Residual(68), nn.MaxPool2d((2, 1)),
+            conv(68, 128), Residual(128), Residual(128))
         self.drop = nn.Dropout(0.2)
         self.tall = nn.Sequential(nn.Conv2d(128, 192, (6, 1), bias=False), nn.BatchNorm2d(192),
                                   nn.ReLU(inplace=True))

@@ -6,6 +6,7 @@ import numpy as np
 import torch
 import torch.nn.functional as F
 
+from augment import bent
 from data import Scenes, fill
 from warp import grid, project, scale_at
 
@@ -220,10 +221,10 @@ def inexact(count, strength, device):
     return Framings(r(7), r(4), r(0.22), r(0.16), r(0.12), r(0.12))
 
 
-def cut_again(crops, pick, turn, framings):
+def cut_again(crops, pick, turn, framings, bend_px=0.0):
     """The reader's pictures (float B x C x 48 x 96, 0..1) of crops `pick`, turned by `turn` quarter
-    turns. Drawn crops have little room around them and carry an inexactness of their own: half of
-    what is asked."""
+    turns, and the writing bent by up to `bend_px`. Drawn crops have little room around them and carry an
+    inexactness of their own: half of what is asked."""
     x = crops.pixels[pick].float() / 255
     b, _, h, w = x.shape
     room = h > H
@@ -234,6 +235,9 @@ def cut_again(crops, pick, turn, framings):
     px = (xx + f.x * reach) * torch.exp((f.scale + f.wide) * reach)
     py = (yy + f.y * reach) * torch.exp(f.scale * reach)
     px = px + f.shear * reach * py
+    if bend_px > 0:
+        off_x, off_y = bent(b, H, W, bend_px, x.device).unbind(1)
+        px, py = px + off_x, py + off_y
     finer = FINER if room else 1.0
     gx = (px * angle.cos() - py * angle.sin()) * finer / (w / 2)
     gy = (px * angle.sin() + py * angle.cos()) * finer / (h / 2)

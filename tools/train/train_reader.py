@@ -6,7 +6,7 @@ import numpy as np
 import torch
 import torch.nn.functional as F
 
-from augment import coarse, shaded, softened
+from augment import coarse, shaded, softened, thickened
 from calibrate import cross_check
 from clock import Clock, autocast, base_options, copies, save_weights, setup, started, step_of
 from data import scene_stems
@@ -18,6 +18,7 @@ from reader_data import (H, W, coloured, crop_files, cut_again, from_files, from
 
 NONE = (0, 10, 10, 10, 10)
 BAR = 0.995  # trust bar at which the figures are told
+BEND_PX = 1.5  # of the reader's picture, in which digits are 28 px high
 
 
 def turns(crops, pick, share):
@@ -52,7 +53,7 @@ def bars(x, y, length_px, share):
 def spoilt(x):
     """Light, sharpness and noise as photos have them."""
     x = torch.where(torch.rand(len(x), 1, 1, 1, device=x.device) < 0.15, 1 - x, x)
-    x = softened(coarse(shaded(x)))
+    x = softened(coarse(shaded(thickened(x))))
     # Noise by the contrast of the crop: a faint number stays readable.
     strength = torch.rand(len(x), 1, 1, 1, device=x.device) ** 2 * 0.9
     return x + torch.randn_like(x) * strength * x.std((2, 3), keepdim=True).clamp(max=0.08)
@@ -63,7 +64,7 @@ def batch_of(crops, pick, name, train, framings=None, turn=None):
     numbers (NaN where there is none, or where a drawn crop doesn't say)."""
     turn = turns(crops, pick, 0.25 if train else 0.15) if turn is None else turn
     framings = framings or inexact(len(pick), 1.0 if train else 0.6, turn.device)
-    x = cut_again(crops, pick, turn.float(), framings)
+    x = cut_again(crops, pick, turn.float(), framings, BEND_PX if train else 0.0)
     x = (coloured if name == "places" else grey)(x, train)
     y = torch.where(turn.view(-1, 1) > 0, torch.tensor(NONE, device=x.device), crops.codes[pick])
     if train:

@@ -1,5 +1,5 @@
-#include "document.hpp"
 #include "plumbstack/base/html_text.hpp"
+#include "plumbstack/document.hpp"
 
 namespace plumbstack {
 namespace {

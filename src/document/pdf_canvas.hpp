@@ -5,7 +5,7 @@
 
 #include <memory>
 
-#include "document.hpp"
+#include "plumbstack/document.hpp"
 
 namespace plumbstack {
 

@@ -1,4 +1,4 @@
-#include "utf8.hpp"
+#include "plumbstack/base/utf8.hpp"
 
 namespace plumbstack {
 namespace {

@@ -1,9 +1,9 @@
-#include "csv.hpp"
+#include "plumbstack/base/csv.hpp"
 
 #include <algorithm>
 #include <optional>
 
-#include "utf8.hpp"
+#include "plumbstack/base/utf8.hpp"
 
 namespace plumbstack {
 namespace {

@@ -5,9 +5,9 @@
 #include <variant>
 #include <vector>
 
-#include "drawing.hpp"
+#include "plumbstack/base/paper.hpp"
 #include "plumbstack/base/result.hpp"
-#include "plumbstack/plan_record.hpp"
+#include "plumbstack/drawing.hpp"
 
 namespace plumbstack {
 

@@ -1,4 +1,4 @@
-#include "json_reader.hpp"
+#include "plumbstack/base/json_reader.hpp"
 
 #include <cmath>
 #include <sstream>

@@ -1,5 +1,5 @@
-#include "drawing.hpp"
 #include "plumbstack/base/html_text.hpp"
+#include "plumbstack/drawing.hpp"
 
 namespace plumbstack {
 namespace {

@@ -1,0 +1,7 @@
+#pragma once
+
+namespace plumbstack {
+
+enum class Paper { a4, letter };
+
+}  // namespace plumbstack
