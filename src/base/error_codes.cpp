@@ -14,7 +14,12 @@ ExitCode exit_code_of(ErrorCode code) {
     case ErrorCode::modules_short:
     case ErrorCode::record_unreadable:
     case ErrorCode::record_invalid:
-    case ErrorCode::readings_invalid: return ExitCode::bad_input;
+    case ErrorCode::readings_invalid:
+    case ErrorCode::job_unknown:
+    case ErrorCode::job_refused:
+    case ErrorCode::document_invalid:
+    case ErrorCode::record_damaged:
+    case ErrorCode::store_unusable: return ExitCode::bad_input;
     case ErrorCode::usage:
     case ErrorCode::side_unknown:
     case ErrorCode::side_ambiguous:

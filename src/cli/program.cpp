@@ -9,6 +9,7 @@
 #include "batch_command.hpp"
 #include "check_command.hpp"
 #include "electrical_command.hpp"
+#include "job_command.hpp"
 #include "plan_command.hpp"
 
 namespace plumbstack {
@@ -24,8 +25,9 @@ constexpr const char* kExitCodes =
     "program's own, 74 an output that could not be written.";
 constexpr const char* kAlsoOthers =
     "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
-    "where something is to be fixed, 2 where not enough is known. Of an archive 3 says that some\n"
-    "stacks could not be checked, 130 that the run was stopped.";
+    "where something is to be fixed, 2 where not enough is known; a step of a job with 0 where it\n"
+    "is done, 1 where what it records is a fault, 2 where photos are to be taken again. Of an\n"
+    "archive 3 says that some stacks could not be checked, 130 that the run was stopped.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
@@ -33,8 +35,12 @@ std::string first_line(const std::string& text) {
 
 struct Command {
   const CLI::App& app;
-  Result<void> (*retire_in)(const std::filesystem::path& folder);
+  Result<void> (*retire_in)(const std::filesystem::path& folder);  // null: its --out is its own
 };
+
+int report_wrong_use(const CLI::ParseError& error, const std::string& help) {
+  return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
+}
 
 // A call that names an output folder and then fails must not leave an older result there, however
 // early it fails.
@@ -44,13 +50,16 @@ int report_usage(const CLI::ParseError& error, const std::vector<Command>& comma
   for (const Command& command : commands)
     if (command.app.parsed()) {
       typed = &command;
-      help = "plumbstack " + command.app.get_name() + " --help";
+      const auto steps = command.app.get_subcommands();
+      const std::string step = steps.empty() ? "" : steps.front()->get_name() + " ";
+      help = "plumbstack " + command.app.get_name() + " " + step + "--help";
     }
+  if (!typed->retire_in) return report_wrong_use(error, help);
   const auto folder = typed->app.get_option("--out")->results();
   if (!folder.empty())
     if (const auto retired = typed->retire_in(folder.front()); !retired)
       return report(retired.error());
-  return report({ErrorCode::usage, first_line(error.what()) + "; see " + help, ""});
+  return report_wrong_use(error, help);
 }
 
 int finish(const Result<ExitCode>& done, const char* what) {
@@ -66,8 +75,9 @@ int parse_and_run(int argc, char** argv) {
   CLI::App app{
       "Plans a stack of battery modules from their test sheet, checks photos of the assembled "
       "stack\n"
-      "(pass, fix or retake) or of a whole archive of them, and previews its voltages and bus "
-      "bars."};
+      "(pass, fix or retake) or of a whole archive of them, previews its voltages and bus bars, "
+      "and\n"
+      "keeps the record of each job."};
   app.name("plumbstack");
   app.set_version_flag("--version", "plumbstack " PLUMBSTACK_VERSION, "Print the version");
   app.footer(std::string(kExitCodes) + "\n" + kAlsoOthers);
@@ -80,6 +90,8 @@ int parse_and_run(int argc, char** argv) {
   CLI::App& electrical = add_electrical_command(app, electrical_arguments);
   BatchArguments batch_arguments;
   CLI::App& batch = add_batch_command(app, batch_arguments);
+  JobArguments job_arguments;
+  CLI::App& job = add_job_command(app, job_arguments);
   try {
     app.parse(argc, argv);
   } catch (const CLI::Success& asked) {  // --help, --version
@@ -88,7 +100,8 @@ int parse_and_run(int argc, char** argv) {
     return report_usage(error, {{check, retire_result_in},
                                 {plan, retire_plan_in},
                                 {electrical, retire_preview_in},
-                                {batch, retire_batch_in}});
+                                {batch, retire_batch_in},
+                                {job, nullptr}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
   if (plan.parsed()) return finish(run_plan(plan_arguments, std::cout), "plan");
@@ -98,6 +111,7 @@ int parse_and_run(int argc, char** argv) {
     return finish(
         run_batch_command(batch_arguments, std::cout, std::cerr, ::isatty(STDERR_FILENO) != 0),
         "summary");
+  if (job.parsed()) return finish(run_job(job, job_arguments, std::cin, std::cout), "record");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
 

@@ -45,10 +45,12 @@ TEST(ExitCodes, EveryErrorHasTheOneThatItsRangeCallsFor) {
       pairs(header.substr(0, header.find("enum class ExitCode")), R"((\w+) = (\d+))", 2, 1);
   EXPECT_THAT(codes, Not(IsEmpty()));
   for (const auto& [code, name] : codes) {
-    const ExitCode expected = code < 20   ? ExitCode::bad_input
-                              : code < 30 ? ExitCode::usage
-                              : code < 40 ? ExitCode::output
-                                          : ExitCode::internal;
+    const ExitCode expected = code < 20    ? ExitCode::bad_input
+                              : code < 30  ? ExitCode::usage
+                              : code < 40  ? ExitCode::output
+                              : code < 50  ? ExitCode::internal
+                              : code < 100 ? ExitCode::bad_input
+                                           : ExitCode::internal;
     EXPECT_EQ(exit_code_of(static_cast<ErrorCode>(code)), expected) << name;
   }
 }

@@ -1,0 +1,54 @@
+// Plans and results as files -> what a job's entry says of them; and the pictures from which a
+// person confirms an unsure reading.
+#pragma once
+
+#include <opencv2/core.hpp>
+#include <string>
+#include <vector>
+
+#include "plumbstack/job_entry.hpp"
+
+namespace plumbstack {
+
+struct PlanDocument {
+  std::string pack_id;
+  std::vector<PlannedSlot> modules;
+};
+/// plan.json of `plumbstack plan`. Errors: document_invalid; store_unusable, where a newer program
+/// wrote it.
+Result<PlanDocument> read_plan_document(const std::string& json_text, const std::string& origin);
+
+struct ResultDocument {
+  std::string pack_id;
+  ResultAttached fact;  // without `file`, `pictures` and `rechecks`
+};
+/// result.json of `plumbstack check`; refused where its verdict and its findings contradict each
+/// other. Errors as above.
+Result<ResultDocument> read_result_document(const std::string& json_text,
+                                            const std::string& origin);
+
+/// One reading that a person may confirm.
+struct UnsureReading {
+  std::string side;
+  int slot = 0;
+  std::string mark;     // "number", "vent" or "sign"
+  std::string planned;  // as ReadingConfirmed has it
+  std::string ask;      // what to answer, in words
+  Quad face_in_photo;   // px, displayed photo; corners as in geometry.hpp with slot 1 at the top
+  int turn_deg = 0;  // 0, 90, 180, 270: counter-clockwise, so that a mark in its place is upright
+};
+/// Those of the result's `number.unsure`, `vent.unsure` and `sign.unsure` that hold it back and of
+/// which the strip is seen. Error: document_invalid.
+Result<std::vector<UnsureReading>> unsure_readings(const std::string& result_json_text,
+                                                   const Pack& pack);
+
+/// The strip with a share of its neighbours, rectified, upright, and what is asked below it, as
+/// JPEG. The same photo and reading give the same bytes.
+/// @param pixels 8-bit BGR, the displayed photo
+std::vector<unsigned char> confirmation_picture(const cv::Mat& pixels,
+                                                const UnsureReading& reading);
+
+/// "terminal-a-slot-07-sign.jpg"
+std::string picture_name(const UnsureReading& reading);
+
+}  // namespace plumbstack

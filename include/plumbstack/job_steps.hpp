@@ -1,0 +1,38 @@
+// What a person wants to write -> what may be written, decided on the job as it is. Each gives a
+// function for JobStore::append; its error is job_refused unless another is named.
+#pragma once
+
+#include "plumbstack/job_documents.hpp"
+#include "plumbstack/job_store.hpp"
+
+namespace plumbstack::steps {
+
+using Decide = JobStore::Decide;
+
+/// Of the job's pack, one module for each of its slots. Error: document_invalid too.
+Decide attach_plan(PlanDocument plan, KeptFile file);
+
+/// Of the job's pack; follows the result before it. Error: document_invalid too.
+Decide attach_result(ResultDocument result);
+
+Decide attach_photo(PhotoAttached photo);
+
+/// Slots of this pack, each once.
+Decide compare_serials(SerialsCompared read);
+
+/// A line that is answered by hand, in the way that it asks for. A line of the time after bussing
+/// is taken only while the stack has passed: no bus bar goes on before.
+Decide tick_line(LineTicked tick);
+
+Decide lift_modules(ModulesLifted lifted);
+
+/// Of the last result, while it still says something of the stack.
+Decide confirm_reading(ReadingConfirmed confirmed);
+
+/// Every line done, and not by the technician of the job.
+Decide sign_job(std::string by, std::string note);
+
+/// Every line done and signed by somebody else; or, with a reason, unfinished.
+Decide close_job(std::string by, std::string abandoned);
+
+}  // namespace plumbstack::steps

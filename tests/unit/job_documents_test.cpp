@@ -1,0 +1,160 @@
+// Plans, results, check lists as files; the picture from which a person confirms.
+#include "plumbstack/job_documents.hpp"
+
+#include <gmock/gmock.h>
+
+#include <nlohmann/json.hpp>
+#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "job_fixture.hpp"
+
+namespace plumbstack {
+namespace {
+
+using Json = nlohmann::json;
+using testing::HasSubstr;
+
+Json plan_json() {
+  return {{"schema", "plumbstack/plan/1"},
+          {"pack", "short-4"},
+          {"slots",
+           {{{"slot", 1}, {"number", 1}, {"serial", "A"}},
+            {{"slot", 2}, {"number", 2}, {"serial", "B"}}}}};
+}
+
+Json face(int slot) {
+  const int y = 100 * slot;
+  return {{100, y}, {500, y}, {500, y + 40}, {100, y + 40}};
+}
+
+Json result_json(const std::string& verdict, const Json& findings) {
+  Json slots = Json::array();
+  for (int slot = 1; slot <= 4; ++slot)
+    slots.push_back({{"slot", slot}, {"seen", slot != 4}, {"face", face(slot)}});
+  return {{"schema", "plumbstack/result/1"},
+          {"pack", "short-4"},
+          {"verdict", verdict},
+          {"photos",
+           {{{"file", "a.jpg"},
+             {"sha256", std::string(64, 'a')},
+             {"side", "number"},
+             {"verdict", verdict},
+             {"slots", slots}}}},
+          {"findings", findings}};
+}
+
+Json finding(const std::string& code, const std::string& severity, std::vector<int> slots) {
+  return {{"code", code},   {"severity", severity},  {"side", "number"},
+          {"slots", slots}, {"message", "so it is"}, {"action", "look"}};
+}
+
+TEST(PlanDocument, IsReadStrictly) {
+  EXPECT_EQ(read_plan_document(plan_json().dump(), "p")->modules[1].serial, "B");
+  Json json = plan_json();
+  json["slots"][1]["serial"] = "A";
+  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
+  json = plan_json();
+  json["slots"][1]["slot"] = 3;
+  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
+  json = plan_json();
+  json["slots"][0]["serial"] = "A\x1d";
+  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
+  for (const char* key : {"schema", "pack", "slots"}) {
+    json = plan_json();
+    json.erase(key);
+    EXPECT_EQ(read_plan_document(json.dump(), "p").error().code, ErrorCode::document_invalid);
+  }
+  for (const char* text : {"", "[]", "3", "\xff"}) EXPECT_FALSE(read_plan_document(text, "p"));
+  json = plan_json();
+  json["schema"] = "plumbstack/plan/2";
+  EXPECT_THAT(read_plan_document(json.dump(), "p").error().message, HasSubstr("newer"));
+}
+
+TEST(ResultDocument, SaysWhatItsFindingsBearOut) {
+  const Json fix = finding("number.order", "fix", {2});
+  const Json retake = finding("number.unsure", "retake", {2});
+  EXPECT_TRUE(read_result_document(result_json("pass", Json::array()).dump(), "r"));
+  EXPECT_TRUE(read_result_document(result_json("fix", {fix, retake}).dump(), "r"));
+  EXPECT_FALSE(read_result_document(result_json("pass", Json::array({fix})).dump(), "r"));
+  EXPECT_FALSE(read_result_document(result_json("retake", Json::array({fix})).dump(), "r"));
+  EXPECT_FALSE(read_result_document(result_json("pass", Json::array({retake})).dump(), "r"));
+  EXPECT_FALSE(read_result_document(result_json("sure", Json::array()).dump(), "r"));
+  Json missing = result_json("pass", Json::array());
+  missing["missing_sides"] = {"vent"};
+  EXPECT_FALSE(read_result_document(missing.dump(), "r"));
+  Json bare = result_json("pass", Json::array());
+  bare["photos"] = Json::array();
+  EXPECT_FALSE(read_result_document(bare.dump(), "r"));
+}
+
+TEST(UnsureReadings, AreThoseAPersonCanSee) {
+  Pack pack = test::job_pack();
+  const Json findings = {finding("number.unsure", "retake", {2, 4}),
+                         finding("vent.unsure", "retake", {1}), finding("number.order", "fix", {3}),
+                         finding("number.unsure", "note", {1})};
+  const auto readings = unsure_readings(result_json("fix", findings).dump(), pack);
+  ASSERT_TRUE(readings);
+  // Slot 4 is not seen, and this side has no vents.
+  ASSERT_EQ(readings->size(), 1u);
+  EXPECT_EQ((*readings)[0].slot, 2);
+  EXPECT_EQ((*readings)[0].planned, "2");
+  EXPECT_EQ((*readings)[0].turn_deg, 180);
+  EXPECT_EQ(picture_name((*readings)[0]), "number-slot-02-number.jpg");
+}
+
+TEST(ConfirmationPicture, ShowsTheStripUprightBetweenItsLines) {
+  // The strip is green at its left and red at its right end; turned by half a turn these swap.
+  cv::Mat photo(600, 600, CV_8UC3, cv::Scalar::all(90));
+  cv::rectangle(photo, {100, 200, 60, 40}, {0, 255, 0}, cv::FILLED);
+  cv::rectangle(photo, {440, 200, 60, 40}, {0, 0, 255}, cv::FILLED);
+  UnsureReading reading{"number", 2, "number", "2", "which number?", {}, 180};
+  reading.face_in_photo = {cv::Point2d(100, 200), {500, 200}, {500, 240}, {100, 240}};
+  const auto bytes = confirmation_picture(photo, reading);
+  EXPECT_EQ(bytes, confirmation_picture(photo, reading));
+  const cv::Mat picture = cv::imdecode(bytes, cv::IMREAD_COLOR);
+  ASSERT_GE(picture.cols, 700);
+  const int middle = static_cast<int>(70 * 0.75 + 35);  // 700 px long, so 70 px thick
+  const cv::Vec3b left = picture.at<cv::Vec3b>(middle, picture.cols / 2 - 320);
+  const cv::Vec3b right = picture.at<cv::Vec3b>(middle, picture.cols / 2 + 320);
+  EXPECT_GT(left[2], 200);
+  EXPECT_GT(right[1], 200);
+}
+
+TEST(CheckList, TheDefaultAsksForThePacksOwnFigures) {
+  std::map<std::string, CheckLine> lines;
+  for (const CheckLine& line : default_check_list(test::job_pack())) lines[line.id] = line;
+  EXPECT_EQ(lines.size(), 16u);
+  EXPECT_EQ(lines["module-voltages"].count, 4);
+  EXPECT_NEAR(*lines["module-voltages"].spread, 0.05, 1e-12);
+  EXPECT_EQ(lines["block-voltages"].count, 2);
+  EXPECT_NEAR(*lines["bus-nuts"].least, 5.58, 1e-9);
+  EXPECT_NEAR(*lines["bus-nuts"].most, 6.82, 1e-9);
+  // 4 modules of 6 cells at 1.4 V, 500 ohm a volt.
+  EXPECT_NEAR(*lines["insulation"].least, 4 * 6 * 1.4 * 500 / 1e6, 1e-12);
+}
+
+TEST(CheckList, AShopsOwnIsReadStrictly) {
+  const Json pass = {{"id", "photos"}, {"text", "pass"}, {"stage", "stacked"}, {"answer", "pass"}};
+  const Json length = {{"id", "length"},      {"text", "Length"}, {"stage", "stacked"},
+                       {"answer", "figures"}, {"unit", "mm"},     {"least", 80}};
+  const auto list = [](const Json& lines) {
+    return Json{{"schema", "plumbstack/check-list/1"}, {"lines", lines}}.dump();
+  };
+  const auto good = parse_check_list(list({pass, length}), "l");
+  ASSERT_TRUE(good) << good.error().message;
+  EXPECT_EQ((*good)[1].least, 80);
+  EXPECT_FALSE(parse_check_list(list({length}), "l"));
+  EXPECT_FALSE(parse_check_list(list({pass, pass}), "l"));
+  EXPECT_FALSE(parse_check_list("{}", "l"));
+  EXPECT_FALSE(parse_check_list("no", "l"));
+  for (const auto& [key, value] : std::map<std::string, Json>{
+           {"id", "Two words"}, {"stage", "later"}, {"unit", ""}, {"odd", 1}}) {
+    Json changed = length;
+    changed[key] = value;
+    EXPECT_FALSE(parse_check_list(list({pass, changed}), "l")) << key;
+  }
+}
+
+}  // namespace
+}  // namespace plumbstack
