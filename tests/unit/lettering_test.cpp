@@ -60,6 +60,28 @@ TEST_F(Lettering, DrawsEveryKindAndSaysWhich) {
   EXPECT_EQ(shop_->letter("1", 40, LetteringKind::printed, dice).style.substr(0, 5), "font:");
 }
 
+TEST_F(Lettering, AHandWritesADigitMuchTheSameEachTime) {
+  Dice dice(11);
+  const auto apart = [&](const scene::Writer& one, const scene::Writer& two) {
+    cv::Mat a = shop_->draw("4", 40, one, dice), b = shop_->draw("4", 40, two, dice);
+    cv::resize(a, a, {28, 28}), cv::resize(b, b, {28, 28});
+    return cv::norm(a, b, cv::NORM_L1) / 28 / 28;
+  };
+  const auto by_hand = [&] {
+    scene::Writer w;
+    do {
+      w = shop_->any_writer(dice);
+    } while (w.hand != scene::Hand::real_digits);
+    return w;
+  };
+  double same = 0, others = 0;
+  for (int i = 0; i < 60; ++i) {
+    const scene::Writer one = by_hand(), two = by_hand();
+    same += apart(one, one) / 60, others += apart(one, two) / 60;
+  }
+  EXPECT_LT(same, 0.75 * others);
+}
+
 TEST_F(Lettering, IsOfTheHeightAskedFor) {
   Dice dice(5);
   scene::Writer steady;

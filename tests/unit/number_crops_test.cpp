@@ -41,7 +41,7 @@ TEST_F(NumberCrops, AreWholeAndLabelled) {
   int numbers = 0, hard = 0;
   for (std::uint64_t seed = 0; seed < 400; ++seed) {
     Dice dice(seed);
-    const scene::Crop crop = scene::draw_crop(*shop_, dice);
+    const scene::Crop crop = scene::draw_crop(*shop_, shop_->any_writer(dice), dice);
     ASSERT_EQ(crop.pixels.size(), cv::Size(96, 48));
     ASSERT_EQ(crop.pixels.type(), CV_8U);
     ASSERT_LE(crop.label[0], 4);
@@ -58,7 +58,8 @@ TEST_F(NumberCrops, AreWholeAndLabelled) {
 TEST_F(NumberCrops, AreTheSameAgainFromTheSameSeed) {
   for (std::uint64_t seed = 0; seed < 20; ++seed) {
     Dice one(seed), two(seed);
-    const scene::Crop a = scene::draw_crop(*shop_, one), b = scene::draw_crop(*shop_, two);
+    const scene::Crop a = scene::draw_crop(*shop_, shop_->any_writer(one), one),
+                      b = scene::draw_crop(*shop_, shop_->any_writer(two), two);
     EXPECT_EQ(a.label, b.label);
     EXPECT_EQ(cv::norm(a.pixels, b.pixels, cv::NORM_INF), 0);
   }

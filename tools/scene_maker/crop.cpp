@@ -171,9 +171,8 @@ Ground turned_ground(const Frame& f, Dice& dice) {
 
 }  // namespace
 
-Crop draw_crop(const LetteringShop& shop, Dice& dice) {
+Crop draw_crop(const LetteringShop& shop, const Writer& writer, Dice& dice) {
   CropPlan plan = plan_crop(dice);
-  const Writer writer = shop.any_writer(dice);
   if (plan.is_number()) plan.kind = kind_of(writer.hand);
   const cv::Mat mask = written(shop, plan, writer, dice);
   const Frame f = frame_of(mask, plan, dice);

@@ -13,6 +13,7 @@ struct Crop {
   std::array<unsigned char, 8> label{};            // as label_of writes it
 };
 
-Crop draw_crop(const LetteringShop& shop, Dice& dice);
+/// What `writer` writes on some plastic; other writing in the crop is by others.
+Crop draw_crop(const LetteringShop& shop, const Writer& writer, Dice& dice);
 
 }  // namespace scene

@@ -38,7 +38,8 @@ std::string any_number(Dice& dice);
 /// Words and marks that nobody reads as a number.
 std::string any_word(Dice& dice);
 
-/// The eight bytes after the pixels: length 0..4, four digits (10: none), kind, ambiguous, 0.
+/// The eight bytes after the pixels: length 0..4, four digits (10: none), kind, ambiguous, and 0 (1
+/// for the same hand as the record before).
 std::array<unsigned char, 8> label_of(const CropPlan& plan, bool ambiguous);
 
 }  // namespace scene

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 #include <cstring>
 #include <fstream>
 #include <iterator>
@@ -14,6 +15,8 @@ namespace {
 // "HAND", then three little-endian 32-bit numbers: digits (10), training and held-out per digit.
 constexpr std::size_t kHead = 16;
 constexpr std::size_t kPicture = DigitBank::kSide * DigitBank::kSide;
+constexpr int kCoarseSide = DigitBank::kSide / 2;
+constexpr std::size_t kCoarse = kCoarseSide * kCoarseSide;
 
 }  // namespace
 
@@ -31,8 +34,11 @@ DigitBank::DigitBank(const std::filesystem::path& file) {
       bytes.size() != kHead + pictures * kPicture)
     throw std::runtime_error("the bank of digits " + file.string() + " is not whole");
   pixels_.assign(bytes.begin() + kHead, bytes.end());
+  coarse_.resize(pictures * kCoarse);
   for (std::size_t i = 0; i < pictures; ++i) {
     const cv::Mat picture(kSide, kSide, CV_8U, pixels_.data() + i * kPicture);
+    cv::Mat coarse(kCoarseSide, kCoarseSide, CV_8U, coarse_.data() + i * kCoarse);
+    cv::resize(picture, coarse, coarse.size(), 0, 0, cv::INTER_AREA);
     const cv::Moments m = cv::moments(picture);
     slants_.push_back(m.mu02 > 0 ? -m.mu11 / m.mu02 : 0);
     cv::Mat inside;
@@ -58,6 +64,22 @@ double DigitBank::boldness(BankPart part, int digit, int which) const {
 
 double DigitBank::slant(BankPart part, int digit, int which) const {
   return slants_[index(part, digit, which)];
+}
+
+std::vector<int> DigitBank::like(BankPart part, int digit, int which, int most) const {
+  const unsigned char* one = coarse_.data() + index(part, digit, which) * kCoarse;
+  std::vector<std::pair<int, int>> apart;  // and which
+  for (int i = 0; i < count(part); ++i) {
+    const unsigned char* other = coarse_.data() + index(part, digit, i) * kCoarse;
+    int sum = 0;
+    for (std::size_t k = 0; k < kCoarse; ++k) sum += std::abs(int(one[k]) - int(other[k]));
+    apart.emplace_back(i == which ? -1 : sum, i);
+  }
+  const auto end = apart.begin() + std::min<std::ptrdiff_t>(most, std::ssize(apart));
+  std::partial_sort(apart.begin(), end, apart.end());
+  std::vector<int> found;
+  std::transform(apart.begin(), end, std::back_inserter(found), [](auto& a) { return a.second; });
+  return found;
 }
 
 }  // namespace scene

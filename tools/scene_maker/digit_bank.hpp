@@ -25,11 +25,14 @@ class DigitBank {
   double slant(BankPart part, int digit, int which) const;
   /// Share of the ink that is left when its edge is taken away: 0.05 thin .. 0.5 bold.
   double boldness(BankPart part, int digit, int which) const;
+  /// The `most` pictures of the same digit that differ least from this one, itself first.
+  std::vector<int> like(BankPart part, int digit, int which, int most) const;
 
  private:
   std::size_t index(BankPart part, int digit, int which) const;
 
   std::vector<unsigned char> pixels_;
+  std::vector<unsigned char> coarse_;  // each picture at half its size
   std::vector<double> slants_, boldness_;
   int training_ = 0, held_out_ = 0;  // of each digit
 };

@@ -72,17 +72,9 @@ Glyph LetteringShop::stroke_digit(int digit, double height, const Writer& w, Dic
 }
 
 Glyph LetteringShop::real_digit(int digit, double height, const Writer& w, Dice& dice) const {
-  // Of a few candidates the one most like this writer's lean and line: a number has one hand.
-  const double bold = std::clamp((w.pen.width - 0.05) * 3.5, 0.08, 0.5);
-  int best = 0;
-  double apart = 1e9;
-  for (int tries = 0; tries < 8; ++tries) {
-    const int which = dice.whole(0, bank_.count(part_) - 1);
-    const double off = std::abs(bank_.slant(part_, digit, which) - w.shape.slant) +
-                       2 * std::abs(bank_.boldness(part_, digit, which) - bold);
-    if (off < apart) best = which, apart = off;
-  }
-  const cv::Mat picture = bank_.picture(part_, digit, best);
+  const std::vector<int>& habit = w.habit[static_cast<std::size_t>(digit)];
+  const int which = habit.empty() ? dice.whole(0, bank_.count(part_) - 1) : dice.pick(habit);
+  const cv::Mat picture = bank_.picture(part_, digit, which);
   const cv::Rect ink = cv::boundingRect(picture > 60);
   const double scale = height * (1 + dice.normal(w.wander)) / std::max(8, ink.height);
   cv::Mat cut, big;

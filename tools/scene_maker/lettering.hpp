@@ -21,10 +21,11 @@ enum class LetteringKind { any, handwritten, printed, stencilled, stamped, small
 /// One person's or one machine's way of writing, kept for a whole stack.
 struct Writer {
   Hand hand = Hand::strokes;
-  std::size_t font = 0;           // for what is not written by hand
-  OutlineStyle outline;           // how the font is bent
-  std::array<int, 10> variant{};  // which skeleton of each digit
-  std::uint64_t seed = 1;         // of the person's own bends of the skeletons
+  std::size_t font = 0;                    // for what is not written by hand
+  OutlineStyle outline;                    // how the font is bent
+  std::array<int, 10> variant{};           // which skeleton of each digit
+  std::array<std::vector<int>, 10> habit;  // the real digits that are much like this person's own
+  std::uint64_t seed = 1;                  // of the person's own bends of the skeletons
   HandShape shape;
   Pen pen;
   Ink ink;
@@ -67,6 +68,7 @@ class LetteringShop {
 
  private:
   Writer by_marker(Dice& dice) const;
+  std::vector<int> habit_of(int digit, const Writer& writer, double steady, Dice& dice) const;
   Writer by_stencil(Dice& dice) const;
   Writer by_stamp(Dice& dice) const;
   std::size_t any_font(Dice& dice) const;

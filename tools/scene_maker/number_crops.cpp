@@ -12,7 +12,7 @@ namespace {
 struct Settings {
   std::string fonts, assets, out;
   std::uint64_t seed = 1;
-  int count = 1000, first = 0;
+  int count = 1000, first = 0, each = 1;
   bool held_out = false;
   double real_hands = scene::LetteringShop::kRealHands;
 };
@@ -22,9 +22,13 @@ int write_crops(const Settings& settings) {
   const scene::LetteringShop shop(settings.fonts, settings.assets + "/handwriting.bin",
                                   settings.held_out, settings.real_hands);
   std::ofstream out(settings.out, std::ios::binary);
+  scene::Writer writer;
   for (int i = settings.first; i < settings.first + settings.count; ++i) {
     scene::Dice dice(settings.seed * 1000003ULL + static_cast<std::uint64_t>(i));
-    const scene::Crop crop = scene::draw_crop(shop, dice);
+    const bool same_hand = i > settings.first && i % settings.each > 0;
+    if (!same_hand) writer = shop.any_writer(dice);
+    scene::Crop crop = scene::draw_crop(shop, writer, dice);
+    crop.label.back() = same_hand;
     out.write(reinterpret_cast<const char*>(crop.pixels.data),
               static_cast<std::streamsize>(crop.pixels.total()));
     out.write(reinterpret_cast<const char*>(crop.label.data()), crop.label.size());
@@ -44,13 +48,17 @@ int main(int argc, char** argv) {
   Settings settings;
   CLI::App app{
       "Draws crops of numbers for training: records of 48 x 96 grey bytes and eight bytes of label "
-      "(length 0..4, four digits or 10, kind, 1 where even a person would hesitate, 0)."};
+      "(length 0..4, four digits or 10, kind, 1 where even a person would hesitate, 1 where the "
+      "hand "
+      "is that of the record before)."};
   app.add_option("--fonts", settings.fonts, "folder made by collect_fonts")->required();
   app.add_option("--assets", settings.assets, "folder of handwriting.bin")->required();
   app.add_option("--out", settings.out, "file to write")->required();
   app.add_option("--count", settings.count, "how many crops")->check(CLI::NonNegativeNumber);
   app.add_option("--first", settings.first, "number of the first crop")
       ->check(CLI::NonNegativeNumber);
+  app.add_option("--each", settings.each, "how many crops each hand writes")
+      ->check(CLI::PositiveNumber);
   app.add_option("--seed", settings.seed, "the same seed draws the same crops");
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
   app.add_option("--real-hands", settings.real_hands,

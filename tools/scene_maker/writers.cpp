@@ -1,5 +1,6 @@
 // Who writes: the styles of people and machines, drawn at random.
 #include <algorithm>
+#include <cmath>
 
 #include "lettering.hpp"
 
@@ -57,6 +58,24 @@ Writer LetteringShop::printed(Dice& dice) const {
   return w;
 }
 
+// A person writes a digit much the same each time. Whose hand a real digit is by is not known: one
+// that suits this writer's lean and line, and those that look most like it, stand for the person's.
+std::vector<int> LetteringShop::habit_of(int digit, const Writer& w, double steady,
+                                         Dice& dice) const {
+  const double bold = std::clamp((w.pen.width - 0.05) * 3.5, 0.08, 0.5);
+  int own = 0;
+  double apart = 1e9;
+  for (int tries = 0; tries < 8; ++tries) {
+    const int which = dice.whole(0, bank_.count(part_) - 1);
+    const double off = std::abs(bank_.slant(part_, digit, which) - w.shape.slant) +
+                       2 * std::abs(bank_.boldness(part_, digit, which) - bold);
+    if (off < apart) own = which, apart = off;
+  }
+  // From the few most alike to a twentieth of the bank.
+  const int all = bank_.count(part_);
+  return bank_.like(part_, digit, own, std::max(3, cvRound(all * 0.05 * std::pow(0.01, steady))));
+}
+
 Writer LetteringShop::by_marker(Dice& dice) const {
   Writer w;
   const double kind = dice.uniform(0, 1);
@@ -70,6 +89,11 @@ Writer LetteringShop::by_marker(Dice& dice) const {
   w.outline.weight = dice.uniform(-0.005, 0.05);
   w.pen = any_pen(dice);
   w.ink = any_ink(dice);
+  if (w.hand == Hand::real_digits) {
+    const double steady = dice.uniform(0, 1);
+    for (int digit = 0; digit < 10; ++digit)
+      w.habit[static_cast<std::size_t>(digit)] = habit_of(digit, w, steady, dice);
+  }
   w.own = dice.uniform(0.01, 0.05);
   w.spacing = dice.chance(0.3) ? dice.uniform(-0.1, 0.05) : dice.uniform(0.05, 0.4);
   w.uneven = dice.uniform(0.1, 0.5);
