@@ -34,6 +34,8 @@ class Fonts {
   const std::string& name(std::size_t font) const;
   /// The font imitates handwriting.
   bool by_hand(std::size_t font) const;
+  /// Of those by hand one in five, by its name: training never sees them.
+  bool held_out(std::size_t font) const;
   /// Empty where the font lacks the letter. `height` is that of the font's zero, px.
   Glyph glyph(std::size_t font, char letter, double height, const OutlineStyle& style) const;
 

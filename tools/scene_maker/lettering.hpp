@@ -51,7 +51,7 @@ class LetteringShop {
   static constexpr double kRealHands = 0.25;
 
   /// @param fonts folder of .ttf and .otf; @param hands the bank of real digits.
-  /// @param real_hands share of handwriting that real digits take, 0..0.85; the rest is pen strokes
+  /// @param real_hands share of handwriting that real digits take, 0..0.65; the rest is pen strokes
   /// and fonts
   /// Throws std::runtime_error where either is missing: a scene without its hands is no scene.
   LetteringShop(const std::filesystem::path& fonts, const std::filesystem::path& hands,

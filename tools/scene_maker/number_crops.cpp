@@ -62,8 +62,8 @@ int main(int argc, char** argv) {
   app.add_option("--seed", settings.seed, "the same seed draws the same crops");
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
   app.add_option("--real-hands", settings.real_hands,
-                 "share of handwriting in real digits, 0..0.85; more for a larger bank of them")
-      ->check(CLI::Range(0.0, 0.85));
+                 "share of handwriting in real digits, 0..0.65; more for a larger bank of them")
+      ->check(CLI::Range(0.0, 0.65));
   CLI11_PARSE(app, argc, argv);
   try {
     return write_crops(settings);

@@ -92,8 +92,8 @@ int main(int argc, char** argv) {
   app.add_option("--first", settings.first, "number of the first picture");
   app.add_flag("--held-out", settings.held_out, "write with the digits that training never sees");
   app.add_option("--real-hands", settings.real_hands,
-                 "share of handwriting in real digits, 0..0.85; more for a larger bank of them")
-      ->check(CLI::Range(0.0, 0.85));
+                 "share of handwriting in real digits, 0..0.65; more for a larger bank of them")
+      ->check(CLI::Range(0.0, 0.65));
   app.add_option("--side", settings.ask.side, "number, vent, top or terminal");
   app.add_option("--fault", settings.ask.fault, "a fault by name, none or any");
   app.add_option("--capture", settings.ask.capture_fault,

@@ -42,7 +42,13 @@ Ink any_ink(Dice& dice) {
 }  // namespace
 
 std::size_t LetteringShop::any_font(Dice& dice) const {
-  return dice.pick(dice.pick(fonts_.families()));
+  const bool held_out = part_ == BankPart::held_out;
+  std::size_t font = 0;
+  for (int tries = 0; tries < 100; ++tries) {
+    font = dice.pick(dice.pick(fonts_.families()));
+    if (!fonts_.by_hand(font) || fonts_.held_out(font) == held_out) break;
+  }
+  return font;
 }
 
 Writer LetteringShop::printed(Dice& dice) const {
@@ -79,7 +85,10 @@ std::vector<int> LetteringShop::habit_of(int digit, const Writer& w, double stea
 Writer LetteringShop::by_marker(Dice& dice) const {
   Writer w;
   const double kind = dice.uniform(0, 1);
-  w.hand = kind < 0.85 - real_hands_ ? Hand::strokes : kind < 0.85 ? Hand::real_digits : Hand::font;
+  constexpr double kNoFont = 0.65;
+  w.hand = kind < kNoFont - real_hands_ ? Hand::strokes
+           : kind < kNoFont             ? Hand::real_digits
+                                        : Hand::font;
   w.font = any_font(dice);
   for (int tries = 0; tries < 100 && !fonts_.by_hand(w.font); ++tries) w.font = any_font(dice);
   for (int& v : w.variant) v = dice.whole(0, 839);
