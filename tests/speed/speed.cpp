@@ -10,6 +10,7 @@
 
 #include "../../src/2_stack/parts.hpp"
 #include "plumbstack/record.hpp"
+#include "plumbstack/strips.hpp"
 #include "speed_input.hpp"
 
 namespace plumbstack::speed {
@@ -49,7 +50,11 @@ void stack(benchmark::State& state) {
     benchmark::DoNotOptimize(find_stack(in.photo, bench().pack, *bench().side, bench().nets));
 }
 
-// Strips are cut where their marks are read.
+void strips(benchmark::State& state) {
+  const Input& in = input_at(megapixels(state));
+  for (auto _ : state) benchmark::DoNotOptimize(cut_strips(in.photo, in.found.frame));
+}
+
 void marks(benchmark::State& state) {
   const Input& in = input_at(megapixels(state));
   for (auto _ : state)
@@ -113,6 +118,7 @@ BENCHMARK(jpeg_alone)->Apply(sizes);
 BENCHMARK(decode)->Apply(sizes);
 BENCHMARK(finder)->Apply(sizes);
 BENCHMARK(stack)->Apply(sizes);
+BENCHMARK(strips)->Apply(sizes);
 BENCHMARK(marks)->Apply(sizes);
 BENCHMARK(judgement)->Apply(sizes);
 BENCHMARK(picture)->Apply(sizes);

@@ -67,8 +67,8 @@ std::unique_ptr<Input> taken_through(int megapixels) {
   if (!found) stop("no stack found in the sample at " + std::to_string(megapixels) + " MP");
   input->found = std::move(*found);
   input->read = read_marks(input->photo, input->found, b.pack, *b.side, b.nets);
-  input->evidence =
-      evidence_of(b.pack, *b.side, input->found, input->read, TrustBar{}, std::nullopt);
+  const auto strips = cut_strips(input->photo, input->found.frame);
+  input->evidence = evidence_of(b.pack, *b.side, input->found, strips, input->read, std::nullopt);
   input->check.photos.push_back({input->photo, b.side->name, input->found.frame, input->evidence});
   input->check.judgement = judge(b.pack, {input->evidence});
   return input;
