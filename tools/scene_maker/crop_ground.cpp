@@ -63,10 +63,17 @@ void ribs(cv::Mat& m, Dice& dice, double level) {
   const int count = dice.whole(2, 7), width = dice.whole(1, 4);
   const double x = dice.uniform(-20, m.cols), y = dice.uniform(-20, m.rows);
   const double length = dice.uniform(12, 70);
+  const bool slots = dice.chance(0.4);  // with round ends, and a floor of another shade
+  const double floor = level * dice.uniform(0.6, 1.15), wide = pitch * dice.uniform(0.3, 0.6);
   for (int i = 0; i < count; ++i) {
     const cv::Point2d a = upright ? cv::Point2d(x + i * pitch, y) : cv::Point2d(x, y + i * pitch);
-    ridge(m, a, a + (upright ? cv::Point2d(0, length) : cv::Point2d(length, 0)), level, depth,
-          width);
+    const cv::Point2d b = a + (upright ? cv::Point2d(0, length) : cv::Point2d(length, 0));
+    if (slots) {
+      line(m, a.x, a.y, b.x, b.y, level * (1 - depth), cvRound(wide) + width);
+      line(m, a.x + 1, a.y + 1, b.x + 1, b.y + 1, std::min(1.0, floor), cvRound(wide));
+    } else {
+      ridge(m, a, b, level, depth, width);
+    }
   }
 }
 

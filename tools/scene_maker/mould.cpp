@@ -34,14 +34,20 @@ void furniture(Dice& dice, const SidePlan& plan, const Look& look, Relief& tile)
   const double l = plan.strip, t = plan.thickness;
   const bool ribs_may_look_like_vents = plan.has_vent && look.vent == VentStyle::grille;
   for (int group = dice.whole(0, 3); group > 0 && !ribs_may_look_like_vents; --group) {
-    const double x = dice.uniform(0.05, 0.95) * l, pitch = dice.uniform(1.6, 3.2);
+    const double x = dice.uniform(0.05, 0.95) * l, pitch = dice.uniform(1.6, 5);
     const bool upright = dice.chance(0.5);
     const double rise = dice.pick({-1.0, 1.0}) * dice.uniform(0.3, 1) * look.relief;
-    for (int i = dice.whole(2, 6); i > 0; --i)
-      if (upright)
-        tile.raise_box({x + i * pitch, t * 0.22, pitch * 0.5, t * 0.56}, rise, 0.4);
-      else
-        tile.raise_box({x, t * 0.15 + i * pitch, 9, pitch * 0.5}, rise, 0.4);
+    const double wide = pitch * dice.uniform(0.3, 0.6);
+    const double tall = upright ? t * dice.uniform(0.3, 0.6) : dice.uniform(4, 12);
+    const double corner = dice.chance(0.5) ? wide / 2 : 0.4;
+    const bool louvre = dice.chance(0.4);  // its floor is of another shade
+    const cv::Scalar floor = shaded(look.plastic, dice.uniform(0.45, 1.15));
+    for (int i = dice.whole(2, 6); i > 0; --i) {
+      const cv::Rect2d slot = upright ? cv::Rect2d(x + i * pitch, (t - tall) / 2, wide, tall)
+                                      : cv::Rect2d(x, t * 0.15 + i * pitch, tall, wide);
+      tile.raise_box(slot, rise, corner);
+      if (louvre) tile.fill_box(slot, floor, corner);
+    }
   }
   for (int i = dice.whole(0, 2); i > 0; --i) {  // bracket with a hole
     const double x = dice.uniform(0.15, 0.85) * l, size = t * dice.uniform(0.35, 0.6);
