@@ -103,8 +103,13 @@ class Manifest {
   }
 
   void finish() {
-    for (auto& [name, stack] : stacks_)
+    std::set<std::string> folders{""};
+    for (auto& [name, stack] : stacks_) {
+      for (const ArchivePhoto& photo : stack.photos)
+        folders.insert(fs::path(photo.file).parent_path().string());
       if (!stack.photos.empty()) archive_.stacks.push_back(std::move(stack));
+    }
+    archive_.folders.assign(folders.begin(), folders.end());
   }
 
  private:

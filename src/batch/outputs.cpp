@@ -151,7 +151,7 @@ Result<BatchCounts> write_outputs(const RunFacts& run, const fs::path& out) {
   BatchCounts counts;
   counts.stacks = run.stacks.size();
   for (const std::string& name : run.stacks) {
-    const auto entry = saved_entry(out, name);
+    const auto entry = saved_entry(folder_of(out, name), name);
     const BatchEntry lost{name, "", nullptr, nullptr, "its entry can't be read again"};
     lines.add(entry ? *entry : lost);
     all.push_back(facts_of(entry ? *entry : lost));

@@ -11,6 +11,7 @@
 #include "electrical_command.hpp"
 #include "job_command.hpp"
 #include "plan_command.hpp"
+#include "watch_command.hpp"
 
 namespace plumbstack {
 namespace {
@@ -90,6 +91,8 @@ int parse_and_run(int argc, char** argv) {
   CLI::App& electrical = add_electrical_command(app, electrical_arguments);
   BatchArguments batch_arguments;
   CLI::App& batch = add_batch_command(app, batch_arguments);
+  WatchArguments watch_arguments;
+  CLI::App& watch = add_watch_command(app, watch_arguments);
   JobArguments job_arguments;
   CLI::App& job = add_job_command(app, job_arguments);
   try {
@@ -101,6 +104,7 @@ int parse_and_run(int argc, char** argv) {
                                 {plan, retire_plan_in},
                                 {electrical, retire_preview_in},
                                 {batch, retire_batch_in},
+                                {watch, nullptr},
                                 {job, nullptr}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
@@ -111,6 +115,7 @@ int parse_and_run(int argc, char** argv) {
     return finish(
         run_batch_command(batch_arguments, std::cout, std::cerr, ::isatty(STDERR_FILENO) != 0),
         "summary");
+  if (watch.parsed()) return finish(run_watch(watch_arguments, std::cout), "verdicts");
   if (job.parsed()) return finish(run_job(job, job_arguments, std::cin, std::cout), "record");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }
