@@ -105,11 +105,9 @@ Result<Archive> read_archive(const fs::path& root, PackBook& packs, const fs::pa
   if (!fs::is_directory(root, error))
     return fail(ErrorCode::photo_unreadable, "is no folder; name the archive's", root.string());
   Archive archive{root, {}, {}, {}};
-  if (fs::exists(root / "manifest.csv", error)) {
-    if (auto read = read_manifest(archive); !read) return tl::unexpected(read.error());
-  } else {
-    Walk(archive, packs, leave_out).folder("", "");
-  }
+  const auto named = read_manifest(archive);
+  if (!named) return tl::unexpected(named.error());
+  if (!*named) Walk(archive, packs, leave_out).folder("", "");
   std::sort(archive.stacks.begin(), archive.stacks.end(),
             [](const ArchiveStack& a, const ArchiveStack& b) { return a.name < b.name; });
   std::sort(archive.unplaced.begin(), archive.unplaced.end(),

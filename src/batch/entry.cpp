@@ -100,6 +100,7 @@ std::chrono::milliseconds stack_limit(std::chrono::milliseconds photo, const Arc
 
 Result<void> retire_entry(const fs::path& folder) {
   std::error_code error;
+  if (!fs::is_directory(folder, error)) return {};
   // First, so that nothing is taken over once any other file is gone.
   fs::remove(folder / kEntryFile, error);
   std::vector<fs::path> old;

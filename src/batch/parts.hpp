@@ -23,8 +23,9 @@ bool lies_within(const std::filesystem::path& file, const std::filesystem::path&
 /// nullopt for any other word.
 std::optional<Edge> edge_of_word(const std::string& word);
 
-/// The stacks that manifest.csv names. Errors: sheet_unreadable, sheet_invalid, with the place.
-Result<void> read_manifest(Archive& archive);
+/// The stacks that manifest.csv or manifest.json names; false where there is neither. Errors:
+/// sheet_unreadable, sheet_invalid, with the place.
+Result<bool> read_manifest(Archive& archive);
 
 /// Checks one stack, writes its pictures and report into the folder, from which what an earlier
 /// check left is taken first, and gives what is to be known of the stack.
