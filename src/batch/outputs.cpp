@@ -58,6 +58,19 @@ Json json_of(const RunFacts& run) {
   return json;
 }
 
+// What a run that was killed had begun to write.
+void clear_parts(const fs::path& out) {
+  std::error_code error;
+  std::vector<fs::path> parts;
+  for (fs::directory_iterator it(out, error), end; !error && it != end; it.increment(error))
+    for (const char* name : kOutputs) {
+      const std::string file = it->path().filename().string();
+      if (file.starts_with("." + std::string(name) + ".") && file.ends_with(".part"))
+        parts.push_back(it->path());
+    }
+  for (const fs::path& part : parts) fs::remove(part, error);
+}
+
 // The files that are written stack by stack.
 class Lines {
  public:
@@ -139,6 +152,7 @@ void count_in(const StackFacts& facts, BatchCounts& counts) {
 }
 
 Result<void> retire_old_batch(const fs::path& out) {
+  clear_parts(out);
   for (const char* name : kOutputs)
     if (auto retired = retire_file(out, name); !retired) return retired;
   return {};
