@@ -1,4 +1,6 @@
 // One stack of the archive: checked, written, and found again by a later run.
+#include <malloc.h>
+
 #include <algorithm>
 #include <fstream>
 #include <iterator>
@@ -124,10 +126,14 @@ Result<BatchEntry> check_entry(const fs::path& root, const ArchiveStack& stack, 
   std::vector<PhotoRequest> requests;
   for (const ArchivePhoto& photo : stack.photos)
     requests.push_back({root / photo.file, photo.side, photo.slot_1_at});
-  const Result<Check> check = check_stack(pack->pack, requests, nets, {options, {}, {}, {}});
+  PhotoOptions photo = options;
+  photo.keep_bytes = true;  // a worker holds the pixels of one photo at a time
+  const Result<Check> check = check_stack(pack->pack, requests, nets, {photo, {}, {}, {}});
   if (!check) return failed(check.error());
+  // What the check had in use goes back to the system before the pictures need as much again.
+  ::malloc_trim(0);
   std::vector<std::string> hashes;
-  for (const CheckedPhoto& photo : check->photos) hashes.push_back(photo.photo.sha256);
+  for (const CheckedPhoto& checked : check->photos) hashes.push_back(checked.photo.sha256);
   entry.key = key_of(stack, *pack, hashes);
   Json result = result_json(pack->pack, *check);
   entry.ms = result["ms"];
