@@ -21,7 +21,7 @@ constexpr const char* kHelp =
     "A stack is a folder of ARCHIVE with photos named after the sides (number.jpg, vent.png ...); "
     "a\n"
     "pack.json in a folder is for that folder and those below. Or ARCHIVE/manifest.csv names all:\n"
-    "columns stack, side, file and, where they are wanted, pack and slot_1.\n\n"
+    "columns stack, side, file and, where they are wanted, pack and slot_1; or manifest.json does.\n\n"
     "Examples:\n"
     "  plumbstack batch --pack models/packs/long-34.json --out CHECKED ARCHIVE\n"
     "  plumbstack batch --pack PACK.json --out PART-2 --shard 2/8 ARCHIVE\n"

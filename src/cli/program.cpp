@@ -27,8 +27,11 @@ constexpr const char* kExitCodes =
 constexpr const char* kAlsoOthers =
     "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
     "where something is to be fixed, 2 where not enough is known; a step of a job with 0 where it\n"
-    "is done, 1 where what it records is a fault, 2 where photos are to be taken again. Of an\n"
-    "archive 3 says that some stacks could not be checked, 130 that the run was stopped.";
+    "is done, 1 where what it records is a fault, 2 where photos are to be taken again; a watch "
+    "that\n"
+    "was ended with 0. Of an archive 3 says that some stacks could not be checked, 130 that the "
+    "run\n"
+    "was stopped.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));

@@ -15,8 +15,8 @@ namespace {
 constexpr const char* kHelp =
     "A stack is what it is in an archive (see plumbstack batch --help): a folder with photos "
     "named\n"
-    "after the sides, or what FOLDER/manifest.csv names. Its results come into plumbstack-results\n"
-    "beside the photos. Its verdict is that of the photos that have arrived: a side that is "
+    "after the sides, or what FOLDER/manifest.csv or .json names. Its results come into\n"
+    "plumbstack-results beside the photos. Its verdict is that of the photos that have arrived: a side that is "
     "missing\n"
     "keeps it from passing.\n\n"
     "Example:\n"
