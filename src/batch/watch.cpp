@@ -7,6 +7,7 @@
 #include <sys/file.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <deque>
 #include <memory>
@@ -33,6 +34,14 @@ constexpr int kShareOfLooking = 10;  // at most one part in so many of the time 
 
 fs::path results_of(const fs::path& root, const std::string& stack) {
   return (root / stack / kResultFolder).lexically_normal();
+}
+
+// Whether a link would have results written, and older ones taken away, elsewhere.
+bool leads_out(const fs::path& root, const fs::path& results) {
+  std::error_code error;
+  const fs::path top = fs::canonical(root, error), target = fs::weakly_canonical(results, error);
+  return error ||
+         std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
 }
 
 // Of one process at a time. Where the file system has no locks the folder is watched all the same.
@@ -100,6 +109,9 @@ class Watch {
 
   Result<void> work(const ArchiveStack& stack) {
     const fs::path folder = results_of(root_, stack.name);
+    if (leads_out(root_, folder))
+      return fail(ErrorCode::output_unwritable, "a link leads its results out of the folder",
+                  folder.string());
     if (entry_of_same(root_, stack, *packs_, folder)) return {};
     return check_(stack, *packs_, folder);
   }
@@ -176,7 +188,7 @@ class Watch {
     std::optional<BatchEntry> entry = saved_entry(folder, name);
     if (!end.lost.empty()) {
       entry = BatchEntry{name, "", nullptr, nullptr, end.lost};
-      const bool written = save_entry(folder, *entry).has_value();
+      const bool written = !leads_out(root_, folder) && save_entry(folder, *entry);
       // What can't be written is tried again; what brings the check down is not.
       if (end.by_error || !written) s.given.clear(), s.not_before = Clock::now() + kTryAgain;
     }
@@ -216,7 +228,7 @@ class Watch {
   void let_go(const std::string& name) {
     std::error_code error;
     const fs::path folder = results_of(root_, name);
-    if (fs::is_directory(folder, error))
+    if (fs::is_directory(folder, error) && !leads_out(root_, folder))
       if (const auto retired = retire_entry(folder); !retired)
         return tell_(error_text(retired.error()));
     tell_(name + ": its photos are gone, its verdict with them");

@@ -13,12 +13,11 @@ namespace plumbstack {
 namespace {
 
 constexpr const char* kHelp =
-    "A stack is what it is in an archive (see plumbstack batch --help): a folder with photos "
-    "named\n"
-    "after the sides, or what FOLDER/manifest.csv or .json names. Its results come into\n"
-    "plumbstack-results beside the photos. Its verdict is that of the photos that have arrived: a side that is "
-    "missing\n"
-    "keeps it from passing.\n\n"
+    "A stack is what it is in an archive (plumbstack batch --help): a folder with photos named "
+    "after\n"
+    "the sides, or what manifest.csv or manifest.json in FOLDER names. Its results come into\n"
+    "plumbstack-results beside the photos. Its verdict is that of the photos that have arrived: a\n"
+    "side that is missing keeps it from passing.\n\n"
     "Example:\n"
     "  plumbstack watch --pack models/packs/long-34.json INCOMING\n\n"
     "Exit status: 0 ended by ctrl-C (SIGINT) or SIGTERM, after the stacks at hand; 64 wrong "

@@ -218,6 +218,19 @@ class OneSide(Arrivals):
         watch.wait_for("not placed: a/IMG_0001.jpg: pack top-20 has no side IMG_0001")
         self.assertFalse((outside / RESULTS).exists())
 
+    def test_no_link_leads_the_results_out(self):
+        outside = self.root.parent / "outside"
+        outside.mkdir()
+        (outside / "report.html").write_text("of somebody else")
+        (self.root / "a").mkdir()
+        (self.root / "a" / RESULTS).symlink_to(outside)
+        watch = self.watch()
+        self.put(TOP, "a/top.jpg")
+        self.assertIn("a link leads its results out", watch.wait_for("a: unread"))
+        (self.root / "a/top.jpg").unlink()
+        watch.wait_for("a: its photos are gone")
+        self.assertEqual([p.name for p in outside.iterdir()], ["report.html"])
+
     def test_results_that_can_not_be_written_cost_their_own_stack(self):
         watch = self.watch()
         (self.root / "a").mkdir()
