@@ -105,6 +105,9 @@ Result<void> retire_entry(const fs::path& folder) {
   if (!fs::is_directory(folder, error)) return {};
   // First, so that nothing is taken over once any other file is gone.
   fs::remove(folder / kEntryFile, error);
+  if (error)
+    return fail(ErrorCode::output_unwritable, "can't be taken away: " + error.message(),
+                (folder / kEntryFile).string());
   std::vector<fs::path> old;
   for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error))
     if (is_of_a_check(it->path().filename().string())) old.push_back(it->path());
