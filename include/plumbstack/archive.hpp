@@ -53,11 +53,16 @@ struct Archive {
   std::filesystem::path root;
   std::vector<ArchiveStack> stacks;  // by name
   std::vector<Unplaced> unplaced;    // by file
+  std::vector<std::string> folders =
+      {};  // that were looked into, relative to the root; "" = itself
 };
 
-/// With a manifest.csv in the archive as it says; else a stack is a folder with photos named after
-/// the sides, and a pack.json in a folder is for that folder and those below. What begins with a
-/// dot is left out. Links are followed to files within the archive only.
+/// Results beside the photos lie in a folder of this name, which is no part of any archive.
+constexpr const char* kResultFolder = "plumbstack-results";
+
+/// With a manifest.csv or manifest.json in the archive as it says; else a stack is a folder with
+/// photos named after the sides, and a pack.json in a folder is for that folder and those below.
+/// What begins with a dot is left out. Links are followed to files within the archive only.
 /// @param leave_out a folder that is not looked into (the output)
 /// Errors: photo_unreadable (no such folder), sheet_unreadable and sheet_invalid (the manifest).
 Result<Archive> read_archive(const std::filesystem::path& root, PackBook& packs,

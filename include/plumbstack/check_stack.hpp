@@ -29,7 +29,7 @@ struct PhotoRequest {
 };
 
 struct CheckOptions {
-  PhotoOptions photo;
+  PhotoOptions photo;  // where bytes are kept, only one photo's pixels are held at a time
   FindStackOptions stack;
   TrustBar trust_bar;
   std::filesystem::path debug_dir;  // empty = no debug pictures

@@ -56,6 +56,7 @@ Result<Photo> decode_photo(Bytes bytes, const std::string& file, const PhotoOpti
   photo.taken_at = decoded->exif.taken_at;
   photo.focal_length_mm = decoded->exif.focal_length_mm;
   photo.focal_length_35mm = decoded->exif.focal_length_35mm;
+  if (options.keep_bytes) photo.bytes.assign(bytes.begin(), bytes.end());
   return photo;
 }
 
@@ -78,6 +79,23 @@ Result<Photo> load_photo(const std::filesystem::path& file, const PhotoOptions& 
   in.read(reinterpret_cast<char*>(bytes.data()), static_cast<std::streamsize>(bytes.size()));
   if (!in) return unreadable("can't be read; check its permissions", name);
   return decode_photo(bytes, name, options);
+}
+
+void let_go_of_pixels(Photo& photo) {
+  if (photo.bytes.empty()) return;
+  photo.let_go_size = photo.pixels.size();
+  photo.pixels.release();
+}
+
+cv::Size size_of(const Photo& photo) {
+  return photo.pixels.empty() ? photo.let_go_size : photo.pixels.size();
+}
+
+cv::Mat pixels_of(const Photo& photo) {
+  if (!photo.pixels.empty()) return photo.pixels;
+  const double megapixels = photo.let_go_size.area() / 1e6;  // they were within the limit before
+  const auto again = decode_photo(photo.bytes, photo.file, {megapixels + 1, false});
+  return again ? again->pixels : cv::Mat();
 }
 
 }  // namespace plumbstack

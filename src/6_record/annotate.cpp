@@ -32,15 +32,18 @@ double banner_height(cv::Size canvas) {
   return 0.115 * std::min(canvas.width, canvas.height);
 }
 
-// The photo on the canvas at a scale and place, what lies beyond it as paper.
-cv::Mat on_canvas(const cv::Mat& photo, cv::Size size, double scale, cv::Point2d at) {
-  cv::Mat bgra(size, CV_8UC4,
-               cv::Scalar(255 * kPaper.blue, 255 * kPaper.green, 255 * kPaper.red, 255));
+// The photo on the canvas at a scale and place, what lies beyond it as paper. The photo is let go
+// before the canvas is made: of a large one each takes tens of megabytes.
+cv::Mat on_canvas(cv::Mat photo, cv::Size size, double scale, cv::Point2d at) {
+  cv::Mat bgra;
   if (scale == 1 && at == cv::Point2d(0, 0)) {
     cv::cvtColor(photo, bgra, cv::COLOR_BGR2BGRA);
     return bgra;
   }
   const cv::Mat scaled = shrunk(photo, scaled_size(photo.size(), scale));
+  photo.release();
+  bgra = cv::Mat(size, CV_8UC4,
+                 cv::Scalar(255 * kPaper.blue, 255 * kPaper.green, 255 * kPaper.red, 255));
   const cv::Rect place(cv::Point(cvRound(at.x), cvRound(at.y)), scaled.size());
   const cv::Rect seen = place & cv::Rect({}, size);
   if (!seen.empty()) cv::cvtColor(scaled(seen - place.tl()), bgra(seen), cv::COLOR_BGR2BGRA);
@@ -105,14 +108,14 @@ LabelWidths label_widths(const Pack& pack, const Side& side, const TrustBar& bar
 cv::Mat labelled(const Pack& pack, const Check& check, std::size_t index,
                  const std::vector<SlotView>& views, const Side& side) {
   const CheckedPhoto& photo = check.photos[index];
-  const cv::Size size = canvas_size(photo.photo.pixels.size());
+  const cv::Size size = canvas_size(size_of(photo.photo));
   const double banner = banner_height(size);
   const double mm_per_px = photo.evidence.marks.capture.mm_per_px;
   ReadingColumns columns;
   const LabelWidths widths = label_widths(pack, side, check.trust_bar, views, columns);
-  const LabelLayout layout = lay_out(views, widths, photo.photo.pixels.size(), size, banner,
+  const LabelLayout layout = lay_out(views, widths, size_of(photo.photo), size, banner,
                                      mm_per_px > 0 ? kStudMm / mm_per_px : 0);
-  Canvas canvas(on_canvas(photo.photo.pixels, size, layout.photo_scale, layout.photo_at));
+  Canvas canvas(on_canvas(pixels_of(photo.photo), size, layout.photo_scale, layout.photo_at));
   const Labels labels{pack, side, check.trust_bar, views, layout, columns, widths};
   draw_outlines(canvas, labels);
   draw_slot_numbers(canvas, labels);
@@ -131,9 +134,9 @@ cv::Mat annotated_photo(const Pack& pack, const Check& check, std::size_t index)
   std::erase_if(views, [](const SlotView& view) { return !view.has_face; });
   const Side* side = pack.side(photo.side);
   if (side && !views.empty()) return labelled(pack, check, index, views, *side);
-  const cv::Size size = canvas_size(photo.photo.pixels.size());
-  const double scale = static_cast<double>(size.width) / photo.photo.pixels.cols;
-  Canvas canvas(on_canvas(photo.photo.pixels, size, scale, {0, 0}));
+  const cv::Size size = canvas_size(size_of(photo.photo));
+  const double scale = static_cast<double>(size.width) / size_of(photo.photo).width;
+  Canvas canvas(on_canvas(pixels_of(photo.photo), size, scale, {0, 0}));
   draw_banner(canvas, banner_text(pack, check, index), size.width, banner_height(size));
   return canvas.finished();
 }

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 namespace plumbstack {
 namespace {
@@ -141,14 +142,24 @@ std::string Canvas::shortened(std::string utf8, double size, double room, bool b
   return utf8 + "…";
 }
 
+// Row by row into the same memory, three bytes where there were four: a second picture of that size
+// would be what takes most memory of a whole check.
 cv::Mat Canvas::finished() {
   cairo_surface_flush(surface_.get());
-  cv::Mat bgr;
-  cv::cvtColor(bgra_, bgr, cv::COLOR_BGRA2BGR);
   to_.reset();
   surface_.reset();
-  bgra_.release();
-  return bgr;
+  const cv::Mat bgra = std::exchange(bgra_, cv::Mat());
+  if (!bgra.isContinuous()) {
+    cv::Mat bgr;
+    cv::cvtColor(bgra, bgr, cv::COLOR_BGRA2BGR);
+    return bgr;
+  }
+  cv::Mat bytes = bgra.reshape(1, 1), row;
+  for (int y = 0; y < bgra.rows; ++y) {
+    cv::cvtColor(bgra.row(y), row, cv::COLOR_BGRA2BGR);
+    std::copy_n(row.ptr(), 3 * bgra.cols, bytes.ptr() + std::size_t(y) * 3 * bgra.cols);
+  }
+  return bytes.colRange(0, 3 * static_cast<int>(bgra.total())).reshape(3, bgra.rows);
 }
 
 }  // namespace plumbstack

@@ -55,7 +55,7 @@ class Canvas {
   /// Shortened with an ellipsis until it is no wider than `room`.
   std::string shortened(std::string utf8, double size, double room, bool bold = true);
 
-  /// The picture as 8-bit BGR; ends the drawing.
+  /// The picture as 8-bit BGR, in the memory of the one that was drawn on; ends the drawing.
   cv::Mat finished();
 
  private:

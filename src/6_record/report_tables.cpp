@@ -72,8 +72,8 @@ std::string slot_row(const Side& side, const SlotView& view, const TrustBar& bar
 std::string photo_row(const CheckedPhoto& checked) {
   const Photo& photo = checked.photo;
   const CaptureFigures& capture = checked.evidence.marks.capture;
-  std::string about =
-      std::to_string(photo.pixels.cols) + " &times; " + std::to_string(photo.pixels.rows) + " px";
+  std::string about = std::to_string(size_of(photo).width) + " &times; " +
+                      std::to_string(size_of(photo).height) + " px";
   if (photo.taken_at) about += ", taken " + escaped(*photo.taken_at);
   if (checked.frame)
     about += "<br>" + fixed(capture.mm_per_px, 2) + " mm per px, blur " +

@@ -85,8 +85,8 @@ Json photo_json(const Pack& pack, const CheckedPhoto& photo, Verdict verdict) {
   json["file"] = std::filesystem::path(photo.photo.file).filename().string();
   json["sha256"] = photo.photo.sha256;
   json["side"] = photo.side;
-  json["width"] = photo.photo.pixels.cols;
-  json["height"] = photo.photo.pixels.rows;
+  json["width"] = size_of(photo.photo).width;
+  json["height"] = size_of(photo.photo).height;
   json["exif_orientation"] = photo.photo.exif_orientation;
   if (photo.photo.taken_at) json["taken_at"] = *photo.photo.taken_at;
   json["verdict"] = name_of(verdict);

@@ -17,7 +17,29 @@ std::string range_text(double low, double high, const char* kind) {
   return text.str();
 }
 
+// JSON parsers keep one of two equal keys and say nothing; the other is a slip that must be seen.
+struct KeyWatch {
+  std::vector<std::set<std::string>> open;  // keys of the objects being read, outermost first
+  std::optional<std::string> twice;         // first key that stood twice
+
+  bool operator()(int, Json::parse_event_t event, Json& parsed) {
+    if (event == Json::parse_event_t::object_start) open.emplace_back();
+    if (event == Json::parse_event_t::object_end) open.pop_back();
+    if (event == Json::parse_event_t::key)
+      if (const auto key = parsed.get<std::string>(); !open.back().insert(key).second && !twice)
+        twice = key;
+    return true;
+  }
+};
+
 }  // namespace
+
+Json parsed_json(const std::string& text, std::optional<std::string>& twice) {
+  KeyWatch watch;
+  Json document = Json::parse(text, std::ref(watch), false);
+  twice = watch.twice;
+  return document;
+}
 
 JsonReader::JsonReader(const Json& object, std::string path, std::optional<std::string>& fault)
     : object_(object.is_object() ? object : empty_object()), path_(std::move(path)), fault_(fault) {

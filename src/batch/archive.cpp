@@ -38,6 +38,7 @@ class Walk {
       archive_.unplaced.push_back({name, "the folder can't be read: " + error.message()});
       return;
     }
+    archive_.folders.push_back(name);
     std::sort(entries.begin(), entries.end());
     if (fs::is_regular_file(path / "pack.json", error)) pack = below(name, "pack.json");
     ArchiveStack stack{name.empty() ? "." : name, pack, {}};
@@ -56,6 +57,7 @@ class Walk {
     const std::string name = below(folder_name, entry.path().filename().string());
     const bool link = entry.is_symlink(error);
     if (entry.is_directory(error)) {
+      if (entry.path().filename() == kResultFolder) return;
       if (link)
         archive_.unplaced.push_back({name, "a link to a folder is not followed"});
       else
@@ -102,12 +104,10 @@ Result<Archive> read_archive(const fs::path& root, PackBook& packs, const fs::pa
   std::error_code error;
   if (!fs::is_directory(root, error))
     return fail(ErrorCode::photo_unreadable, "is no folder; name the archive's", root.string());
-  Archive archive{root, {}, {}};
-  if (fs::exists(root / "manifest.csv", error)) {
-    if (auto read = read_manifest(archive); !read) return tl::unexpected(read.error());
-  } else {
-    Walk(archive, packs, leave_out).folder("", "");
-  }
+  Archive archive{root, {}, {}, {}};
+  const auto named = read_manifest(archive);
+  if (!named) return tl::unexpected(named.error());
+  if (!*named) Walk(archive, packs, leave_out).folder("", "");
   std::sort(archive.stacks.begin(), archive.stacks.end(),
             [](const ArchiveStack& a, const ArchiveStack& b) { return a.name < b.name; });
   std::sort(archive.unplaced.begin(), archive.unplaced.end(),

@@ -1,4 +1,7 @@
 // One stack of the archive: checked, written, and found again by a later run.
+#include <malloc.h>
+
+#include <algorithm>
 #include <fstream>
 #include <iterator>
 
@@ -14,7 +17,6 @@ namespace {
 namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;
 
-constexpr const char* kEntryFile = "entry.json";
 constexpr const char* kEntrySchema = "plumbstack/batch-entry/1";
 
 // Files are named as they lie in the archive, wherever that lies.
@@ -58,24 +60,34 @@ Result<void> write_thumbnails(const fs::path& folder, const Check& check) {
   return staging.commit();
 }
 
-// What a run that was killed had begun to write.
-void clear_parts(const fs::path& folder) {
-  std::error_code error;
-  std::vector<fs::path> parts;
-  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error))
-    if (it->path().extension() == ".part") parts.push_back(it->path());
-  for (const fs::path& part : parts) fs::remove(part, error);
-}
-
 Result<void> write_pictures(const fs::path& folder, const Pack& pack, const Check& check) {
   std::error_code error;
   fs::create_directories(folder, error);
   if (error)
     return fail(ErrorCode::output_unwritable, "can't be made a folder: " + error.message(),
                 folder.string());
-  clear_parts(folder);
   if (auto written = write_record(folder, pack, check); !written) return written;
   return write_thumbnails(folder, check);
+}
+
+// What an entry must have been made from to be taken over; empty where a photo can't be read.
+std::string key_now(const fs::path& root, const ArchiveStack& stack, PackBook& packs) {
+  const Result<PackFile>& pack = packs.at(stack.pack);
+  if (!pack) return "";
+  std::vector<std::string> hashes;
+  for (const ArchivePhoto& photo : stack.photos) {
+    std::ifstream in(root / photo.file, std::ios::binary);
+    if (!in) return "";
+    const std::vector<std::uint8_t> bytes((std::istreambuf_iterator<char>(in)), {});
+    hashes.push_back(sha256_hex(bytes));
+  }
+  return key_of(stack, *pack, hashes);
+}
+
+// Whether a check writes files of this name, or had begun to when it was killed.
+bool is_of_a_check(const std::string& name) {
+  return name == "report.html" || name.ends_with(".annotated.jpg") ||
+         name.ends_with(".small.jpg") || name.ends_with(".part");
 }
 
 }  // namespace
@@ -84,48 +96,58 @@ fs::path folder_of(const fs::path& out, const std::string& stack) {
   return (out / "stacks" / stack).lexically_normal();
 }
 
-std::string key_now(const Archive& archive, const ArchiveStack& stack, PackBook& packs) {
-  const Result<PackFile>& pack = packs.at(stack.pack);
-  if (!pack) return "";
-  std::vector<std::string> hashes;
-  for (const ArchivePhoto& photo : stack.photos) {
-    std::ifstream in(archive.root / photo.file, std::ios::binary);
-    if (!in) return "";
-    const std::vector<std::uint8_t> bytes((std::istreambuf_iterator<char>(in)), {});
-    hashes.push_back(sha256_hex(bytes));
-  }
-  return key_of(stack, *pack, hashes);
+std::chrono::milliseconds stack_limit(std::chrono::milliseconds photo, const ArchiveStack& stack) {
+  return photo * static_cast<int>(std::max<std::size_t>(1, stack.photos.size()));
 }
 
-Result<BatchEntry> check_entry(const Archive& archive, const ArchiveStack& stack, PackBook& packs,
-                               Nets& nets, const BatchOptions& options, const fs::path& out) {
+Result<void> retire_entry(const fs::path& folder) {
+  std::error_code error;
+  if (!fs::is_directory(folder, error)) return {};
+  // First, so that nothing is taken over once any other file is gone.
+  fs::remove(folder / kEntryFile, error);
+  if (error)
+    return fail(ErrorCode::output_unwritable, "can't be taken away: " + error.message(),
+                (folder / kEntryFile).string());
+  std::vector<fs::path> old;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error))
+    if (is_of_a_check(it->path().filename().string())) old.push_back(it->path());
+  for (const fs::path& file : old) fs::remove(file, error);
+  return retire_old_result(folder);
+}
+
+Result<BatchEntry> check_entry(const fs::path& root, const ArchiveStack& stack, PackBook& packs,
+                               Nets& nets, const PhotoOptions& options, const fs::path& folder) {
+  if (auto retired = retire_entry(folder); !retired) return tl::unexpected(retired.error());
   BatchEntry entry;
   entry.stack = stack.name;
   const auto failed = [&](const Error& error) {
-    entry.failure = line_of(error, archive.root);
+    entry.failure = line_of(error, root);
     return entry;
   };
   const Result<PackFile>& pack = packs.at(stack.pack);
   if (!pack) return failed(pack.error());
   std::vector<PhotoRequest> requests;
   for (const ArchivePhoto& photo : stack.photos)
-    requests.push_back({archive.root / photo.file, photo.side, photo.slot_1_at});
-  const Result<Check> check = check_stack(pack->pack, requests, nets, {options.photo, {}, {}, {}});
+    requests.push_back({root / photo.file, photo.side, photo.slot_1_at});
+  PhotoOptions photo = options;
+  photo.keep_bytes = true;  // a worker holds the pixels of one photo at a time
+  const Result<Check> check = check_stack(pack->pack, requests, nets, {photo, {}, {}, {}});
   if (!check) return failed(check.error());
+  // What the check had in use goes back to the system before the pictures need as much again.
+  ::malloc_trim(0);
   std::vector<std::string> hashes;
-  for (const CheckedPhoto& photo : check->photos) hashes.push_back(photo.photo.sha256);
+  for (const CheckedPhoto& checked : check->photos) hashes.push_back(checked.photo.sha256);
   entry.key = key_of(stack, *pack, hashes);
   Json result = result_json(pack->pack, *check);
   entry.ms = result["ms"];
   entry.pictures = picture_names(*check);
   entry.result = archive_result(std::move(result), stack);
-  if (auto written = write_pictures(folder_of(out, stack.name), pack->pack, *check); !written)
+  if (auto written = write_pictures(folder, pack->pack, *check); !written)
     return tl::unexpected(written.error());
   return entry;
 }
 
-Result<void> save_entry(const fs::path& out, const BatchEntry& entry) {
-  const fs::path folder = folder_of(out, entry.stack);
+Result<void> save_entry(const fs::path& folder, const BatchEntry& entry) {
   std::error_code error;
   fs::create_directories(folder, error);
   const Json json{{"schema", kEntrySchema},    {"stack", entry.stack}, {"key", entry.key},
@@ -139,8 +161,8 @@ Result<void> save_entry(const fs::path& out, const BatchEntry& entry) {
   return staging.commit();
 }
 
-std::optional<BatchEntry> saved_entry(const fs::path& out, const std::string& stack) {
-  std::ifstream in(folder_of(out, stack) / kEntryFile, std::ios::binary);
+std::optional<BatchEntry> saved_entry(const fs::path& folder, const std::string& stack) {
+  std::ifstream in(folder / kEntryFile, std::ios::binary);
   const Json json = Json::parse(in, nullptr, false);
   if (!json.is_object() || json.value("schema", "") != kEntrySchema ||
       json.value("stack", "") != stack || !json.contains("result") || !json.contains("ms"))
@@ -148,6 +170,14 @@ std::optional<BatchEntry> saved_entry(const fs::path& out, const std::string& st
   return BatchEntry{
       stack,      json.value("key", ""),     json["result"],
       json["ms"], json.value("failure", ""), json.value("pictures", std::vector<std::string>())};
+}
+
+std::optional<BatchEntry> entry_of_same(const fs::path& root, const ArchiveStack& stack,
+                                        PackBook& packs, const fs::path& folder) {
+  auto saved = saved_entry(folder, stack.name);
+  if (!saved || saved->result.is_null() || saved->key != key_now(root, stack, packs))
+    return std::nullopt;
+  return saved;
 }
 
 }  // namespace plumbstack

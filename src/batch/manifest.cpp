@@ -1,69 +1,20 @@
-// manifest.csv: stack, side, file, and where they are wanted pack and slot_1. It is in force for
-// the whole archive: what it doesn't name is no stack's.
-#include <algorithm>
+// What a manifest's rows say, whatever its form. It is in force for the whole archive: what it
+// doesn't name is no stack's.
 #include <fstream>
 #include <iterator>
 #include <map>
 #include <set>
 
+#include "manifest_rows.hpp"
 #include "parts.hpp"
-#include "plumbstack/base/csv.hpp"
 
 namespace plumbstack {
 namespace {
 
 namespace fs = std::filesystem;
 
-constexpr const char* kColumns[] = {"stack", "side", "file", "pack", "slot_1"};
-enum Column { kStack, kSide, kFile, kPack, kSlot1 };
-
-struct Row {
-  std::string fields[5];
-  int line = 1;
-};
-
-tl::unexpected<Error> wrong(const fs::path& file, int line, const std::string& what) {
-  return fail(ErrorCode::sheet_invalid, "line " + std::to_string(line) + ": " + what,
-              file.string());
-}
-
-// In which field of a record each column stands.
-Result<std::vector<std::size_t>> columns_of(const CsvRecord& titles, const fs::path& file) {
-  std::vector<std::size_t> at(std::size(kColumns), std::string::npos);
-  for (std::size_t i = 0; i < titles.fields.size(); ++i)
-    for (std::size_t c = 0; c < std::size(kColumns); ++c)
-      if (titles.fields[i].text == kColumns[c]) {
-        if (at[c] != std::string::npos)
-          return wrong(file, titles.line, std::string("two columns ") + kColumns[c]);
-        at[c] = i;
-      }
-  for (const Column c : {kStack, kSide, kFile})
-    if (at[c] == std::string::npos)
-      return wrong(file, titles.line,
-                   std::string("no column ") + kColumns[c] +
-                       "; the first line names stack, side, file, and pack and "
-                       "slot_1 where they are wanted");
-  return at;
-}
-
-Result<std::vector<Row>> rows_of(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  const std::string text((std::istreambuf_iterator<char>(in)), {});
-  const auto records = parse_csv(text, file.string());
-  if (!records) return tl::unexpected(records.error());
-  if (records->empty()) return wrong(file, 1, "is empty");
-  const auto at = columns_of(records->front(), file);
-  if (!at) return tl::unexpected(at.error());
-  std::vector<Row> rows;
-  for (std::size_t r = 1; r < records->size(); ++r) {
-    const CsvRecord& record = (*records)[r];
-    Row row;
-    row.line = record.line;
-    for (std::size_t c = 0; c < std::size(kColumns); ++c)
-      if ((*at)[c] < record.fields.size()) row.fields[c] = record.fields[(*at)[c]].text;
-    rows.push_back(std::move(row));
-  }
-  return rows;
+tl::unexpected<Error> wrong(const fs::path& file, const ManifestRow& row, const std::string& what) {
+  return fail(ErrorCode::sheet_invalid, row.place + ": " + what, file.string());
 }
 
 // Names become folders of the output: none may leave it.
@@ -78,21 +29,20 @@ class Manifest {
  public:
   Manifest(Archive& archive, fs::path file) : archive_(archive), file_(std::move(file)) {}
 
-  Result<void> take(const Row& row) {
-    const std::string &name = row.fields[kStack], &side = row.fields[kSide],
-                      &photo = row.fields[kFile], &pack = row.fields[kPack],
-                      &slot_1 = row.fields[kSlot1];
-    if (!good_path(name)) return wrong(file_, row.line, "'" + name + "' can't name a stack");
-    if (side.empty()) return wrong(file_, row.line, "names no side");
+  Result<void> take(const ManifestRow& row) {
+    const std::string &name = row.stack, &side = row.side, &photo = row.file, &pack = row.pack,
+                      &slot_1 = row.slot_1;
+    if (!good_path(name)) return wrong(file_, row, "'" + name + "' can't name a stack");
+    if (side.empty()) return wrong(file_, row, "names no side");
     if (!good_path(photo) || (!pack.empty() && !good_path(pack)))
-      return wrong(file_, row.line, "files are named as they lie in the archive");
+      return wrong(file_, row, "files are named as they lie in the archive");
     if (!slot_1.empty() && !edge_of_word(slot_1))
-      return wrong(file_, row.line, "slot_1 is top, bottom, left or right, not '" + slot_1 + "'");
+      return wrong(file_, row, "slot_1 is top, bottom, left or right, not '" + slot_1 + "'");
     if (!sides_.emplace(name, side).second)
-      return wrong(file_, row.line, "a second photo for side " + side + " of stack " + name);
+      return wrong(file_, row, "a second photo for side " + side + " of stack " + name);
     ArchiveStack& stack = stacks_.try_emplace(name, ArchiveStack{name, pack, {}}).first->second;
     if (stack.pack != pack)
-      return wrong(file_, row.line, "another pack for stack " + name + " than above");
+      return wrong(file_, row, "another pack for stack " + name + " than above");
     const fs::path path = archive_.root / photo;
     std::error_code error;
     if (fs::exists(path, error) && !lies_within(path, archive_.root))
@@ -103,8 +53,13 @@ class Manifest {
   }
 
   void finish() {
-    for (auto& [name, stack] : stacks_)
+    std::set<std::string> folders{""};
+    for (auto& [name, stack] : stacks_) {
+      for (const ArchivePhoto& photo : stack.photos)
+        folders.insert(fs::path(photo.file).parent_path().string());
       if (!stack.photos.empty()) archive_.stacks.push_back(std::move(stack));
+    }
+    archive_.folders.assign(folders.begin(), folders.end());
   }
 
  private:
@@ -122,15 +77,26 @@ std::optional<Edge> edge_of_word(const std::string& word) {
   return std::nullopt;
 }
 
-Result<void> read_manifest(Archive& archive) {
-  const fs::path file = archive.root / "manifest.csv";
-  const auto rows = rows_of(file);
+Result<bool> read_manifest(Archive& archive) {
+  const fs::path csv = archive.root / "manifest.csv", json = archive.root / "manifest.json";
+  std::error_code error;
+  const bool as_csv = fs::exists(csv, error), as_json = fs::exists(json, error);
+  if (!as_csv && !as_json) return false;
+  const fs::path& file = as_csv ? csv : json;
+  if (as_csv && as_json)
+    return fail(ErrorCode::sheet_invalid, "stands beside manifest.json; keep one of the two",
+                file.string());
+  std::ifstream in(file, std::ios::binary);
+  const std::string text((std::istreambuf_iterator<char>(in)), {});
+  if (!in)
+    return fail(ErrorCode::sheet_unreadable, "can't be read; check its permissions", file.string());
+  const auto rows = as_csv ? rows_of_csv(text, file.string()) : rows_of_json(text, file.string());
   if (!rows) return tl::unexpected(rows.error());
   Manifest manifest(archive, file);
-  for (const Row& row : *rows)
-    if (auto taken = manifest.take(row); !taken) return taken;
+  for (const ManifestRow& row : *rows)
+    if (auto taken = manifest.take(row); !taken) return tl::unexpected(taken.error());
   manifest.finish();
-  return {};
+  return true;
 }
 
 }  // namespace plumbstack

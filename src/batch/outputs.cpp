@@ -58,6 +58,19 @@ Json json_of(const RunFacts& run) {
   return json;
 }
 
+// What a run that was killed had begun to write.
+void clear_parts(const fs::path& out) {
+  std::error_code error;
+  std::vector<fs::path> parts;
+  for (fs::directory_iterator it(out, error), end; !error && it != end; it.increment(error))
+    for (const char* name : kOutputs) {
+      const std::string file = it->path().filename().string();
+      if (file.starts_with("." + std::string(name) + ".") && file.ends_with(".part"))
+        parts.push_back(it->path());
+    }
+  for (const fs::path& part : parts) fs::remove(part, error);
+}
+
 // The files that are written stack by stack.
 class Lines {
  public:
@@ -139,6 +152,7 @@ void count_in(const StackFacts& facts, BatchCounts& counts) {
 }
 
 Result<void> retire_old_batch(const fs::path& out) {
+  clear_parts(out);
   for (const char* name : kOutputs)
     if (auto retired = retire_file(out, name); !retired) return retired;
   return {};
@@ -151,7 +165,7 @@ Result<BatchCounts> write_outputs(const RunFacts& run, const fs::path& out) {
   BatchCounts counts;
   counts.stacks = run.stacks.size();
   for (const std::string& name : run.stacks) {
-    const auto entry = saved_entry(out, name);
+    const auto entry = saved_entry(folder_of(out, name), name);
     const BatchEntry lost{name, "", nullptr, nullptr, "its entry can't be read again"};
     lines.add(entry ? *entry : lost);
     all.push_back(facts_of(entry ? *entry : lost));

@@ -9,6 +9,8 @@
 
 namespace plumbstack {
 
+constexpr const char* kEntryFile = "entry.json";
+
 /// Where a stack's pictures, report and entry go.
 std::filesystem::path folder_of(const std::filesystem::path& out, const std::string& stack);
 
@@ -21,20 +23,31 @@ bool lies_within(const std::filesystem::path& file, const std::filesystem::path&
 /// nullopt for any other word.
 std::optional<Edge> edge_of_word(const std::string& word);
 
-/// The stacks that manifest.csv names. Errors: sheet_unreadable, sheet_invalid, with the place.
-Result<void> read_manifest(Archive& archive);
+/// The stacks that manifest.csv or manifest.json names; false where there is neither. Errors:
+/// sheet_unreadable, sheet_invalid, with the place.
+Result<bool> read_manifest(Archive& archive);
 
-/// Checks one stack, writes its pictures and report, and gives what is to be known of it.
+/// Checks one stack, writes its pictures and report into the folder, from which what an earlier
+/// check left is taken first, and gives what is to be known of the stack.
+/// @param root of the archive
 /// Error: output_unwritable; all else is in the entry.
-Result<BatchEntry> check_entry(const Archive& archive, const ArchiveStack& stack, PackBook& packs,
-                               Nets& nets, const BatchOptions& options,
-                               const std::filesystem::path& out);
+Result<BatchEntry> check_entry(const std::filesystem::path& root, const ArchiveStack& stack,
+                               PackBook& packs, Nets& nets, const PhotoOptions& options,
+                               const std::filesystem::path& folder);
 
-Result<void> save_entry(const std::filesystem::path& out, const BatchEntry& entry);
+/// How long a stack may take: so long for each of its photos.
+std::chrono::milliseconds stack_limit(std::chrono::milliseconds photo, const ArchiveStack& stack);
+
+Result<void> save_entry(const std::filesystem::path& folder, const BatchEntry& entry);
 /// nullopt where there is none that can be read.
-std::optional<BatchEntry> saved_entry(const std::filesystem::path& out, const std::string& stack);
-
-/// What an entry must have been made from to be taken over; empty where a photo can't be read.
-std::string key_now(const Archive& archive, const ArchiveStack& stack, PackBook& packs);
+std::optional<BatchEntry> saved_entry(const std::filesystem::path& folder,
+                                      const std::string& stack);
+/// The entry, if the stack was checked from the same photos, pack and version. Hashes the photos.
+std::optional<BatchEntry> entry_of_same(const std::filesystem::path& root,
+                                        const ArchiveStack& stack, PackBook& packs,
+                                        const std::filesystem::path& folder);
+/// Takes away the entry, its pictures and its report; result.json is kept as result.previous.json.
+/// Error: output_unwritable.
+Result<void> retire_entry(const std::filesystem::path& folder);
 
 }  // namespace plumbstack

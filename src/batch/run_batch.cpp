@@ -1,8 +1,7 @@
-#include <memory>
-
 #include "outputs.hpp"
 #include "plumbstack/batch.hpp"
 #include "plumbstack/photo.hpp"
+#include "stack_check.hpp"
 #include "workers.hpp"
 
 namespace plumbstack {
@@ -27,34 +26,9 @@ std::vector<const ArchiveStack*> stacks_of(const Archive& archive, const Shard& 
   return stacks;
 }
 
-// A worker's own: the networks are loaded with its first stack.
-class StackCheck {
- public:
-  StackCheck(const Archive& archive, PackBook& packs, const BatchOptions& options,
-             const fs::path& out)
-      : archive_(archive), packs_(packs), options_(options), out_(out) {}
-
-  Result<void> operator()(const ArchiveStack& stack) {
-    if (!nets_) {
-      auto loaded = load_nets(options_.nets);
-      if (!loaded) return tl::unexpected(loaded.error());
-      nets_ = std::make_unique<Nets>(std::move(*loaded));
-    }
-    const auto entry = check_entry(archive_, stack, packs_, *nets_, options_, out_);
-    if (!entry) return tl::unexpected(entry.error());
-    return save_entry(out_, *entry);
-  }
-
- private:
-  const Archive& archive_;
-  PackBook& packs_;
-  const BatchOptions& options_;
-  const fs::path& out_;
-  std::unique_ptr<Nets> nets_;
-};
-
 void count_saved(const fs::path& out, const std::string& stack, BatchCounts& counts) {
-  if (const auto entry = saved_entry(out, stack)) count_in(facts_of(*entry), counts);
+  if (const auto entry = saved_entry(folder_of(out, stack), stack))
+    count_in(facts_of(*entry), counts);
 }
 
 }  // namespace
@@ -70,28 +44,28 @@ Result<BatchCounts> run_batch(const Archive& archive, PackBook& packs, const Bat
 
   std::vector<const ArchiveStack*> to_do;
   for (const ArchiveStack* stack : stacks) {
-    const auto saved = options.resume ? saved_entry(out, stack->name) : std::nullopt;
-    const bool same =
-        saved && !saved->result.is_null() && saved->key == key_now(archive, *stack, packs);
-    if (same)
+    const auto saved = options.resume
+                           ? entry_of_same(archive.root, *stack, packs, folder_of(out, stack->name))
+                           : std::nullopt;
+    if (saved)
       ++counts.taken_over, ++counts.done, count_in(facts_of(*saved), counts);
     else
       to_do.push_back(stack);
     if (stop) break;
   }
-  StackCheck check(archive, packs, options, out);
+  StackCheck check(archive.root, options.nets, options.photo);
   Jobs jobs;
-  jobs.count = to_do.size();
-  jobs.work = [&](std::size_t i) { return check(*to_do[i]); };
-  jobs.limit = [&](std::size_t i) {
-    return std::chrono::milliseconds(options.photo_limit) *
-           static_cast<int>(std::max<std::size_t>(1, to_do[i]->photos.size()));
+  jobs.count = [&] { return to_do.size(); };
+  jobs.work = [&](std::size_t i) {
+    return check(*to_do[i], packs, folder_of(out, to_do[i]->name));
   };
+  jobs.limit = [&](std::size_t i) { return stack_limit(options.photo_limit, *to_do[i]); };
   Result<void> kept;
   jobs.ended = [&](const JobEnd& end) {
     const std::string& name = to_do[end.job]->name;
     if (!end.lost.empty())
-      if (auto saved = save_entry(out, {name, "", nullptr, nullptr, end.lost}); !saved)
+      if (auto saved = save_entry(folder_of(out, name), {name, "", nullptr, nullptr, end.lost});
+          !saved)
         kept = saved;
     ++counts.done;
     count_saved(out, name, counts);

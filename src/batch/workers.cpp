@@ -96,6 +96,7 @@ std::optional<Result<void>> heard(int line) {
 struct Worker {
   pid_t pid = -1;
   int line = -1;
+  std::size_t knows = 0;  // the jobs that there were when it was started
   std::optional<std::size_t> job;
   Clock::time_point until;
 };
@@ -111,6 +112,7 @@ class Pool {
 
   void give(std::size_t worker, std::size_t job) {
     Worker& w = workers_[worker];
+    if (w.pid > 0 && job >= w.knows) end(w);
     if (w.pid < 0 && !start(w)) return failed(job, "no process could be started");
     w.job = job;
     w.until = Clock::now() + jobs_.limit(job);
@@ -129,6 +131,12 @@ class Pool {
   bool busy() const {
     return std::any_of(workers_.begin(), workers_.end(),
                        [](const Worker& w) { return w.job.has_value(); });
+  }
+
+  // Ends those who wait: each holds the networks, and knows of no other job.
+  void rest() {
+    for (Worker& w : workers_)
+      if (w.pid > 0 && !w.job) end(w);
   }
 
   const Result<void>& so_far() const { return so_far_; }
@@ -168,7 +176,7 @@ class Pool {
       ::close(line[0]);
       return false;
     }
-    w.pid = pid, w.line = line[0];
+    w.pid = pid, w.line = line[0], w.knows = jobs_.count();
     return true;
   }
 
@@ -177,10 +185,12 @@ class Pool {
     if (!told) return give_up(w, "brought the check down");
     const std::size_t job = *w.job;
     w.job.reset();
-    if (!*told)
-      so_far_ = *told;
+    if (*told)
+      jobs_.ended({job, "", false});
+    else if (jobs_.bearable && jobs_.bearable(told->error()))
+      jobs_.ended({job, told->error().message, true});
     else
-      jobs_.ended({job, ""});
+      so_far_ = *told;
   }
 
   void give_up(Worker& w, const char* why) {
@@ -190,7 +200,7 @@ class Pool {
     failed(job, why);
   }
 
-  void failed(std::size_t job, const char* why) { jobs_.ended({job, why}); }
+  void failed(std::size_t job, const char* why) { jobs_.ended({job, why, false}); }
 
   static void end(Worker& w) {
     ::kill(w.pid, SIGKILL);
@@ -208,17 +218,19 @@ class Pool {
 
 Result<void> run_in_workers(int workers, const Jobs& jobs, const std::atomic<bool>& stop) {
   Pool pool(jobs, std::max(1, workers));
-  Clock::time_point told = Clock::now();
   std::size_t next = 0;
   while (true) {
-    const bool more = next < jobs.count && !stop && pool.so_far();
+    const bool going_on = !stop && pool.so_far();
+    const bool more = going_on && next < jobs.count();
     if (const auto worker = pool.free_worker(); more && worker) {
       pool.give(*worker, next++);
       continue;
     }
-    if (!pool.busy()) return pool.so_far();
+    if (!more) pool.rest();
+    const bool later = going_on && jobs.more_to_come && jobs.more_to_come();
+    if (!pool.busy() && !later) return pool.so_far();
     pool.wait();
-    if (Clock::now() - told >= std::chrono::seconds(1)) jobs.idle(), told = Clock::now();
+    jobs.idle();
   }
 }
 

@@ -82,6 +82,7 @@ Result<Check> check_stack(const Pack& pack, const std::vector<PhotoRequest>& req
     (*sides)[i] = checked->side;
     checked->evidence.shot = {checked->photo.sha256, checked->photo.taken_at};
     evidence.push_back(checked->evidence);
+    if (requests.size() > 1) let_go_of_pixels(checked->photo);
     check.photos.push_back(std::move(*checked));
   }
   check.judgement = judge(pack, evidence, options.trust_bar);

@@ -1,16 +1,16 @@
 #include "batch_command.hpp"
 
 #include <fmt/format.h>
-#include <signal.h>
 
 #include <CLI/CLI.hpp>
 #include <cstdlib>
 #include <ostream>
-#include <thread>
 
+#include "archive_text.hpp"
 #include "model_folder.hpp"
 #include "output_folder.hpp"
 #include "plumbstack/batch.hpp"
+#include "stop_signal.hpp"
 
 namespace plumbstack {
 namespace {
@@ -21,7 +21,8 @@ constexpr const char* kHelp =
     "A stack is a folder of ARCHIVE with photos named after the sides (number.jpg, vent.png ...); "
     "a\n"
     "pack.json in a folder is for that folder and those below. Or ARCHIVE/manifest.csv names all:\n"
-    "columns stack, side, file and, where they are wanted, pack and slot_1.\n\n"
+    "columns stack, side, file and, where they are wanted, pack and slot_1; or manifest.json "
+    "does.\n\n"
     "Examples:\n"
     "  plumbstack batch --pack models/packs/long-34.json --out CHECKED ARCHIVE\n"
     "  plumbstack batch --pack PACK.json --out PART-2 --shard 2/8 ARCHIVE\n"
@@ -29,24 +30,6 @@ constexpr const char* kHelp =
     "Exit status: 0 all pass, 1 some need fixing, 2 none does, but some need new photos, 3 some\n"
     "could not be checked at all (others may need fixing too), 64 wrong usage, 65 bad input, 70 a\n"
     "fault of the program's own, 74 an output that could not be written, 130 stopped.";
-
-std::atomic<bool> stop_asked{false};
-
-void ask_to_stop(int) {
-  stop_asked = true;
-}
-
-// Signals end the run after the stacks at hand; a second one ends it at once.
-class StopBySignal {
- public:
-  StopBySignal() {
-    struct sigaction action {};
-    action.sa_handler = ask_to_stop;
-    action.sa_flags = static_cast<int>(SA_RESETHAND);
-    ::sigaction(SIGINT, &action, nullptr);
-    ::sigaction(SIGTERM, &action, nullptr);
-  }
-};
 
 std::string span(std::chrono::duration<double> time) {
   const long s = std::lround(time.count());
@@ -99,10 +82,6 @@ class ProgressLine {
   std::chrono::steady_clock::time_point told_ = std::chrono::steady_clock::now();
 };
 
-std::string many(std::size_t count, const char* what) {
-  return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
-}
-
 std::string dry_text(const Archive& archive, PackBook& packs, const Shard& shard) {
   std::string text;
   std::size_t stacks = 0, photos = 0;
@@ -120,23 +99,12 @@ std::string dry_text(const Archive& archive, PackBook& packs, const Shard& shard
 }
 
 std::string summary_text(const BatchCounts& c, const fs::path& out) {
-  std::string text =
-      many(c.stacks, "stack") +
-      fmt::format(": {} pass, {} to fix, {} to photograph again, {} that could not be checked\n",
-                  c.pass, c.fix, c.retake, c.unread);
+  std::string text = counts_text(c);
   if (c.taken_over > 0) text += fmt::format("{} of them taken over from before\n", c.taken_over);
   text += "\n  " + (out / "index.html").string() + "\n  " + (out / "results.jsonl").string() +
           "\n  " + (out / "summary.csv").string() + "\n";
   if (c.unread > 0) text += "  " + (out / "failures.jsonl").string() + "\n";
-  return text +
-         "\nCaution, high voltage. Qualified people only, with insulated tools and gloves: service "
-         "plug\nout, wait for discharge, prove with a meter that no voltage is there. A pass is of "
-         "the photos,\nand as old as they are.\n";
-}
-
-ExitCode exit_code_of(const BatchCounts& c) {
-  if (c.unread > 0) return ExitCode::unread;
-  return c.fix > 0 ? ExitCode::fix : c.retake > 0 ? ExitCode::retake : ExitCode::pass;
+  return text + "\n" + kArchiveCaution;
 }
 
 Result<Shard> shard_of(const BatchArguments& a) {
@@ -183,15 +151,13 @@ Result<ExitCode> check_archive(const BatchArguments& a, std::ostream& say, std::
   BatchOptions options;
   options.nets = *nets;
   options.photo.max_megapixels = a.max_megapixels;
-  options.workers = a.workers > 0
-                        ? a.workers
-                        : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+  options.workers = workers_or_cores(a.workers);
   options.photo_limit = std::chrono::seconds(a.photo_seconds);
   options.shard = *shard;
   options.resume = a.resume;
-  const StopBySignal signals;
+  const std::atomic<bool>& stop = stop_by_signal();
   ProgressLine line(tell, live);
-  const auto counts = run_batch(*archive, packs, options, a.out, stop_asked, std::ref(line));
+  const auto counts = run_batch(*archive, packs, options, a.out, stop, std::ref(line));
   line.end();
   if (!counts) return tl::unexpected(counts.error());
   if (counts->stopped) {

@@ -11,6 +11,7 @@
 #include "electrical_command.hpp"
 #include "job_command.hpp"
 #include "plan_command.hpp"
+#include "watch_command.hpp"
 
 namespace plumbstack {
 namespace {
@@ -26,8 +27,11 @@ constexpr const char* kExitCodes =
 constexpr const char* kAlsoOthers =
     "A plan that was made ends with 0 too; an electrical preview with 0 where nothing is wrong, 1\n"
     "where something is to be fixed, 2 where not enough is known; a step of a job with 0 where it\n"
-    "is done, 1 where what it records is a fault, 2 where photos are to be taken again. Of an\n"
-    "archive 3 says that some stacks could not be checked, 130 that the run was stopped.";
+    "is done, 1 where what it records is a fault, 2 where photos are to be taken again; a watch "
+    "that\n"
+    "was ended with 0. Of an archive 3 says that some stacks could not be checked, 130 that the "
+    "run\n"
+    "was stopped.";
 
 std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
@@ -90,6 +94,8 @@ int parse_and_run(int argc, char** argv) {
   CLI::App& electrical = add_electrical_command(app, electrical_arguments);
   BatchArguments batch_arguments;
   CLI::App& batch = add_batch_command(app, batch_arguments);
+  WatchArguments watch_arguments;
+  CLI::App& watch = add_watch_command(app, watch_arguments);
   JobArguments job_arguments;
   CLI::App& job = add_job_command(app, job_arguments);
   try {
@@ -101,6 +107,7 @@ int parse_and_run(int argc, char** argv) {
                                 {plan, retire_plan_in},
                                 {electrical, retire_preview_in},
                                 {batch, retire_batch_in},
+                                {watch, nullptr},
                                 {job, nullptr}});
   }
   if (check.parsed()) return finish(run_check(check_arguments, std::cout), "verdict");
@@ -111,6 +118,7 @@ int parse_and_run(int argc, char** argv) {
     return finish(
         run_batch_command(batch_arguments, std::cout, std::cerr, ::isatty(STDERR_FILENO) != 0),
         "summary");
+  if (watch.parsed()) return finish(run_watch(watch_arguments, std::cout), "verdicts");
   if (job.parsed()) return finish(run_job(job, job_arguments, std::cin, std::cout), "record");
   return report({ErrorCode::usage, "no command given; see plumbstack --help", ""});
 }

@@ -147,21 +147,6 @@ void read_sides(JsonReader& in, Pack& pack) {
     in.refuse(in.path_of("sides"), "one to twelve sides");
 }
 
-// JSON parsers keep one of two equal keys and say nothing; the other is a slip that must be seen.
-struct KeyWatch {
-  std::vector<std::set<std::string>> open;  // keys of the objects being read, outermost first
-  std::optional<std::string> twice;         // first key that stood twice
-
-  bool operator()(int, Json::parse_event_t event, Json& parsed) {
-    if (event == Json::parse_event_t::object_start) open.emplace_back();
-    if (event == Json::parse_event_t::object_end) open.pop_back();
-    if (event == Json::parse_event_t::key)
-      if (const auto key = parsed.get<std::string>(); !open.back().insert(key).second && !twice)
-        twice = key;
-    return true;
-  }
-};
-
 Pack read_pack(const Json& document, Fault& fault) {
   Pack pack;
   JsonReader in(document, "", fault);
@@ -191,14 +176,13 @@ const Side* Pack::side(const std::string& side_name) const {
 }
 
 Result<Pack> parse_pack(const std::string& json_text, const std::string& origin) {
-  KeyWatch watch;
-  const Json document = Json::parse(json_text, std::ref(watch), false);
+  Fault twice;
+  const Json document = parsed_json(json_text, twice);
   if (document.is_discarded())
     return fail(ErrorCode::pack_unreadable, "is not JSON; check brackets, commas and quotes",
                 origin);
-  if (watch.twice)
-    return fail(ErrorCode::pack_invalid, *watch.twice + " stands twice; keep one of the two",
-                origin);
+  if (twice)
+    return fail(ErrorCode::pack_invalid, *twice + " stands twice; keep one of the two", origin);
   Fault fault;
   Pack pack = read_pack(document, fault);
   if (fault) return fail(ErrorCode::pack_invalid, *fault, origin);

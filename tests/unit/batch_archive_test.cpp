@@ -101,6 +101,15 @@ TEST_F(ArchiveFolder, TheOutputIsNoPartOfIt) {
   EXPECT_THAT(names(read(root / "out")), ElementsAre("a"));
 }
 
+TEST_F(ArchiveFolder, ResultsBesideThePhotosAreNoPartOfIt) {
+  put("a/number.jpg"), put("a/plumbstack-results/number.annotated.jpg");
+  put("plumbstack-results/stray.jpg");
+  const Archive archive = read();
+  EXPECT_THAT(names(archive), ElementsAre("a"));
+  EXPECT_THAT(archive.unplaced, IsEmpty());
+  EXPECT_THAT(archive.folders, ElementsAre("", "a"));
+}
+
 TEST_F(ArchiveFolder, AManifestSaysAllThereIs) {
   put("pictures/1.jpg"), put("x/number.jpg");
   put("manifest.csv",
@@ -129,6 +138,54 @@ TEST_F(ArchiveFolder, AManifestIsReadStrictlyAndTellsTheLine) {
        "line 3: another pack for stack a than above"}};
   for (const auto& [text, why] : cases) {
     put("manifest.csv", text);
+    EXPECT_THAT(refused(), HasSubstr(why)) << text;
+  }
+}
+
+TEST_F(ArchiveFolder, AManifestMayBeJson) {
+  put("pictures/1.jpg");
+  put("manifest.json", R"({"schema": "plumbstack/manifest/1", "photos": [
+      {"stack": "two", "side": "number", "file": "pictures/1.jpg", "slot_1": "left", "pack": "p.json"},
+      {"file": "none.jpg", "side": "vent", "stack": "one"}]})");
+  const Archive archive = read();
+  EXPECT_THAT(names(archive), ElementsAre("one", "two"));
+  EXPECT_THAT(files(archive.stacks[0]), ElementsAre("vent none.jpg"));
+  EXPECT_THAT(files(archive.stacks[1]), ElementsAre("number pictures/1.jpg"));
+  EXPECT_EQ(archive.stacks[1].pack, "p.json");
+  EXPECT_EQ(archive.stacks[1].photos[0].slot_1_at, Edge::left);
+  EXPECT_THAT(archive.folders, ElementsAre("", "pictures"));
+  put("manifest.csv", "stack,side,file\n");
+  EXPECT_EQ(refused(), "stands beside manifest.json; keep one of the two");
+}
+
+TEST_F(ArchiveFolder, AJsonManifestIsReadStrictlyAndTellsThePlace) {
+  const std::string row = R"({"stack": "a", "side": "number", "file": "a.jpg"})";
+  const auto of = [](const std::string& photos) {
+    return R"({"schema": "plumbstack/manifest/1", "photos": [)" + photos + "]}";
+  };
+  const std::map<std::string, std::string> cases{
+      {"", "is not JSON; check brackets, commas and quotes"},
+      {"[]", "the document must be an object"},
+      {R"({"photos": []})", "/schema: must be plumbstack/manifest/1"},
+      {R"({"schema": "plumbstack/manifest/2", "photos": []})", "/schema: must be"},
+      {R"({"schema": "plumbstack/manifest/1"})", "/photos: must be a list"},
+      {R"({"schema": "plumbstack/manifest/1", "photos": [], "a/b": 1})",
+       "/a~1b: is not a known key; here may stand: schema, photos"},
+      {of("1"), "/photos/0: must be an object"},
+      {of(row + R"(, {"stack": "b", "side": "vent"})"), "/photos/1/file: is missing"},
+      {of(R"({"stack": "a", "side": 3, "file": "a.jpg"})"),
+       "/photos/0/side: must be a text that is not empty"},
+      {of(R"({"stack": "a", "stack": "b", "side": "vent", "file": "a.jpg"})"),
+       "stack stands twice in one object"},
+      {of(R"({"stack": "a", "colour": "red", "side": "vent", "file": "a.jpg"})"),
+       "/photos/0/colour: is not a known key"},
+      {of(row + ", " + row), "/photos/1: a second photo for side number of stack a"},
+      {of(R"({"stack": "../a", "side": "vent", "file": "a.jpg"})"),
+       "/photos/0: '../a' can't name a stack"},
+      {of(R"({"stack": "a", "side": "vent", "file": "a.jpg", "slot_1": "up"})"),
+       "/photos/0: slot_1 is top, bottom, left or right, not 'up'"}};
+  for (const auto& [text, why] : cases) {
+    put("manifest.json", text);
     EXPECT_THAT(refused(), HasSubstr(why)) << text;
   }
 }

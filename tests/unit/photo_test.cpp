@@ -61,6 +61,19 @@ TEST_P(Orientation, IsAppliedOnce) {
   EXPECT_LE(difference(photo->pixels, shown), format.tolerance);
 }
 
+TEST_P(Orientation, IsTheSameWherePixelsWereLetGo) {
+  const auto& [format, orientation] = GetParam();
+  const File file = format.file(test::stored_for(test::four_quarters(), orientation), orientation);
+  auto photo = decode_photo(file, "photo", {0.1, true});
+  ASSERT_TRUE(photo) << photo.error().message;
+  const cv::Mat before = photo->pixels.clone();
+  EXPECT_EQ(size_of(*photo), before.size());
+  let_go_of_pixels(*photo);
+  EXPECT_TRUE(photo->pixels.empty());
+  EXPECT_EQ(size_of(*photo), before.size());
+  EXPECT_EQ(cv::norm(pixels_of(*photo), before, cv::NORM_INF), 0);
+}
+
 INSTANTIATE_TEST_SUITE_P(All, Orientation,
                          testing::Combine(testing::ValuesIn(kFormats), testing::Range(1, 9)),
                          [](const auto& p) {
@@ -232,6 +245,13 @@ TEST(WritingJpeg, IsReadBackByOthers) {
   EXPECT_TRUE(jpeg_bytes({}, 95).empty());
   EXPECT_TRUE(jpeg_bytes(cv::Mat::zeros(8, 8, CV_8UC1), 95).empty());
   EXPECT_TRUE(jpeg_bytes(cv::Mat::zeros(2, 70000, CV_8UC3), 95).empty());
+}
+
+TEST(Loading, PixelsStayWhereTheBytesAreNotKept) {
+  auto photo = decode_photo(test::png_file(test::four_quarters()), "photo");
+  ASSERT_TRUE(photo) << photo.error().message;
+  let_go_of_pixels(*photo);
+  EXPECT_FALSE(photo->pixels.empty());
 }
 
 TEST(Loading, NamesTheFile) {

@@ -12,6 +12,10 @@ namespace plumbstack {
 
 using Json = nlohmann::ordered_json;  // keeps the order of the definition: sides are named in it
 
+/// The text as JSON; discarded where it is none.
+/// @param twice the first key that stands twice in one object, of which one is lost
+Json parsed_json(const std::string& text, std::optional<std::string>& twice);
+
 class JsonReader {
  public:
   /// @param path key path of the object itself, "" for the document

@@ -1,0 +1,299 @@
+// The folder is looked at again and again, as an archive, and each stack whose photos have changed
+// and are whole becomes a job. What the system tells of files only makes that quick: nothing is
+// lost where it tells nothing, or too much.
+#include "plumbstack/watch.hpp"
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <deque>
+#include <memory>
+#include <set>
+#include <utility>
+
+#include "folder_events.hpp"
+#include "outputs.hpp"
+#include "settling.hpp"
+#include "stack_check.hpp"
+#include "watch_line.hpp"
+#include "workers.hpp"
+
+namespace plumbstack {
+namespace {
+
+namespace fs = std::filesystem;
+using Clock = std::chrono::steady_clock;
+using namespace std::chrono_literals;
+
+constexpr auto kBurst = 300ms;       // photos of one stack that come so close are checked together
+constexpr auto kTryAgain = 60s;      // where results could not be written
+constexpr int kShareOfLooking = 10;  // at most one part in so many of the time goes into looking
+
+fs::path results_of(const fs::path& root, const std::string& stack) {
+  return (root / stack / kResultFolder).lexically_normal();
+}
+
+// Whether a link would have results written, and older ones taken away, elsewhere.
+bool leads_out(const fs::path& root, const fs::path& results) {
+  std::error_code error;
+  const fs::path top = fs::canonical(root, error), target = fs::weakly_canonical(results, error);
+  return error ||
+         std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
+}
+
+// Of one process at a time. Where the file system has no locks the folder is watched all the same.
+class FolderLock {
+ public:
+  explicit FolderLock(const fs::path& folder)
+      : folder_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
+    // Workers of a run that was killed hold it for a moment longer.
+    for (int tries = 0; tries < 20; ++tries) {
+      taken_ = ::flock(folder_, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK;
+      if (!taken_) return;
+      ::usleep(100'000);
+    }
+  }
+  FolderLock(const FolderLock&) = delete;
+  FolderLock& operator=(const FolderLock&) = delete;
+  ~FolderLock() {
+    if (folder_ >= 0) ::close(folder_);
+  }
+  bool taken() const { return taken_; }
+
+ private:
+  int folder_;
+  bool taken_ = false;
+};
+
+class Watch {
+ public:
+  Watch(fs::path root, fs::path pack, const WatchOptions& options, const WatchTell& tell)
+      : root_(std::move(root)),
+        pack_(std::move(pack)),
+        options_(options),
+        tell_(tell),
+        settling_(options.quiet),
+        events_(root_),
+        check_(root_, options.nets, options.photo) {}
+
+  Result<BatchCounts> run(const std::atomic<bool>& stop) {
+    if (auto looked = look(Clock::now()); !looked) return tl::unexpected(looked.error());
+    if (!options_.once) tell_("watching " + root_.string());
+    Jobs jobs;
+    jobs.count = [this] { return jobs_.size(); };
+    jobs.more_to_come = [this] { return !options_.once || waiting_; };
+    jobs.work = [this](std::size_t job) { return work(jobs_[job]); };
+    jobs.bearable = [this](const Error& e) {
+      return e.code == ErrorCode::output_unwritable && !options_.once;
+    };
+    jobs.limit = [this](std::size_t job) { return stack_limit(options_.photo_limit, jobs_[job]); };
+    jobs.ended = [this](const JobEnd& end) { ended(end); };
+    jobs.idle = [this] { look_again(); };
+    if (auto ran = run_in_workers(options_.workers, jobs, stop); !ran)
+      return tl::unexpected(ran.error());
+    return counts();
+  }
+
+ private:
+  struct Stack {
+    std::string state, given;  // of its photos and pack: as last seen, and as last given out
+    Clock::time_point since{}, not_before{};
+    bool at_hand = false, seen = false;
+    std::optional<FileMark> entry_before;  // of its entry's file, when it was given out
+    std::optional<BatchVerdict> verdict;
+    std::string line;  // as last told
+  };
+
+  Result<void> work(const ArchiveStack& stack) {
+    const fs::path folder = results_of(root_, stack.name);
+    if (leads_out(root_, folder))
+      return fail(ErrorCode::output_unwritable, "a link leads its results out of the folder",
+                  folder.string());
+    if (entry_of_same(root_, stack, *packs_, folder)) return {};
+    return check_(stack, *packs_, folder);
+  }
+
+  void look_again() {
+    const auto now = Clock::now();
+    told_ |= events_.drain([this](FolderEvents::Kind kind, const std::string& file) {
+      if (kind == FolderEvents::Kind::written) settling_.being_written(file);
+      if (kind == FolderEvents::Kind::closed) settling_.closed(file);
+    });
+    const auto pause = told_ || waiting_ ? 0ms : options_.quiet;
+    if (now - looked_ < std::max<Clock::duration>(pause, kShareOfLooking * look_took_)) return;
+    if (const auto looked = look(now); !looked) tell_once(error_text(looked.error()));
+  }
+
+  // Errors: as of read_archive.
+  Result<void> look(Clock::time_point now) {
+    looked_ = now, told_ = false;
+    // Anew, since definitions may come and change too.
+    packs_ = std::make_unique<PackBook>(pack_, root_);
+    const Result<Archive> archive = read_archive(root_, *packs_, {});
+    if (!archive) return tl::unexpected(archive.error());
+    if (!events_.follow(archive->folders))
+      tell_once("the system does not tell of all folders; what comes there is found by looking");
+    for (const Unplaced& u : archive->unplaced) tell_once("not placed: " + u.file + ": " + u.why);
+    waiting_ = false;
+    for (const ArchiveStack& stack : archive->stacks) look_at(stack, now);
+    if (first_look_) find_left_over(*archive);
+    first_look_ = false;
+    settling_.end_of_look();
+    let_go();
+    look_took_ = Clock::now() - now;
+    tell_taken_over();
+    return {};
+  }
+
+  void look_at(const ArchiveStack& all, Clock::time_point now) {
+    const Result<PackFile>& pack = packs_->at(all.pack);
+    std::string state = (pack ? pack->sha256 : pack.error().message) + "\n";
+    ArchiveStack stack{all.name, all.pack, {}};
+    bool whole = true;
+    for (const ArchivePhoto& photo : all.photos) {
+      const auto mark = mark_of(root_ / photo.file);
+      if (!mark) continue;  // a manifest may name what has not arrived
+      whole &= settling_.whole(photo.file, *mark, now);
+      state +=
+          photo.side + "@" + (photo.slot_1_at ? name_of(*photo.slot_1_at) : "") + "=" + photo.file;
+      for (const auto part : {mark->size, mark->inode, static_cast<std::uintmax_t>(mark->modified),
+                              static_cast<std::uintmax_t>(settling_.closings(photo.file))})
+        state += " " + std::to_string(part);
+      state += "\n";
+      stack.photos.push_back(photo);
+    }
+    if (stack.photos.empty()) return;
+    Stack& s = stacks_[all.name];
+    s.seen = true;
+    if (state != s.state) s.state = state, s.since = now;
+    if (s.given != s.state) give(s, stack, whole, now);
+    waiting_ |= s.given != s.state || s.at_hand;
+  }
+
+  void give(Stack& s, const ArchiveStack& stack, bool whole, Clock::time_point now) {
+    if (s.at_hand || !whole || now - s.since < kBurst || now < s.not_before) return;
+    s.given = s.state, s.at_hand = true;
+    s.entry_before = mark_of(results_of(root_, stack.name) / kEntryFile);
+    jobs_.push_back(stack);
+  }
+
+  void ended(const JobEnd& end) {
+    const std::string name = std::exchange(jobs_[end.job], {}).name;
+    const fs::path folder = results_of(root_, name);
+    Stack& s = stacks_[name];
+    s.at_hand = false;
+    std::optional<BatchEntry> entry = saved_entry(folder, name);
+    if (!end.lost.empty()) {
+      entry = BatchEntry{name, "", nullptr, nullptr, end.lost};
+      const bool written = !leads_out(root_, folder) && save_entry(folder, *entry);
+      // What can't be written is tried again; what brings the check down is not.
+      if (end.by_error || !written) s.given.clear(), s.not_before = Clock::now() + kTryAgain;
+    }
+    if (!entry) entry = BatchEntry{name, "", nullptr, nullptr, "its entry can't be read again"};
+    s.verdict = facts_of(*entry).verdict;
+    const std::string line = watch_line(*entry);
+    const bool before =
+        s.line.empty() && s.entry_before && s.entry_before == mark_of(folder / kEntryFile);
+    if (before)
+      ++taken_over_;
+    else if (line != s.line)
+      tell_(line);
+    s.line = line;
+  }
+
+  // Results whose photos went while nobody watched.
+  void find_left_over(const Archive& archive) {
+    for (const std::string& folder : archive.folders) {
+      const std::string name = folder.empty() ? "." : folder;
+      std::error_code error;
+      if (!stacks_.contains(name) && fs::exists(results_of(root_, name) / "result.json", error))
+        let_go(name);
+    }
+  }
+
+  void let_go() {
+    for (auto it = stacks_.begin(); it != stacks_.end();) {
+      auto& [name, s] = *it;
+      const bool gone = !s.seen && !s.at_hand;
+      s.seen = false;
+      if (gone && s.verdict) let_go(name);
+      it = gone ? stacks_.erase(it) : std::next(it);
+    }
+  }
+
+  // Its verdict must not stand where none of its photos does.
+  void let_go(const std::string& name) {
+    std::error_code error;
+    const fs::path folder = results_of(root_, name);
+    if (fs::is_directory(folder, error) && !leads_out(root_, folder))
+      if (const auto retired = retire_entry(folder); !retired)
+        return tell_(error_text(retired.error()));
+    tell_(name + ": its photos are gone, its verdict with them");
+  }
+
+  void tell_taken_over() {
+    if (waiting_ || taken_over_ == 0) return;
+    tell_(std::to_string(taken_over_) + (taken_over_ == 1 ? " stack stands" : " stacks stand") +
+          " as checked before from the same photos");
+    taken_over_ = 0;
+  }
+
+  void tell_once(const std::string& line) {
+    if (told_before_.insert(line).second) tell_(line);
+  }
+
+  static std::string error_text(const Error& e) {
+    return e.where.empty() ? e.message : e.where + ": " + e.message;
+  }
+
+  BatchCounts counts() const {
+    BatchCounts counts;
+    for (const auto& [name, s] : stacks_) {
+      ++counts.stacks;
+      if (s.given != s.state || s.at_hand || !s.verdict) {
+        counts.stopped = true;
+        continue;
+      }
+      ++counts.done;
+      StackFacts facts;
+      facts.verdict = *s.verdict;
+      count_in(facts, counts);
+    }
+    return counts;
+  }
+
+  fs::path root_, pack_;
+  const WatchOptions& options_;
+  const WatchTell& tell_;
+  Settling settling_;
+  FolderEvents events_;
+  StackCheck check_;
+  std::unique_ptr<PackBook> packs_;
+  std::map<std::string, Stack> stacks_;
+  std::deque<ArchiveStack> jobs_;
+  std::set<std::string> told_before_;
+  std::size_t taken_over_ = 0;
+  Clock::time_point looked_{};
+  Clock::duration look_took_{};
+  bool told_ = false;     // something happened since the last look
+  bool waiting_ = false;  // for a stack to become whole, or to be done
+  bool first_look_ = true;
+};
+
+}  // namespace
+
+Result<BatchCounts> watch_folder(const fs::path& root, const fs::path& pack,
+                                 const WatchOptions& options, const std::atomic<bool>& stop,
+                                 const WatchTell& tell) {
+  PackBook packs(pack, root);
+  if (const auto& usual = packs.at(""); !usual) return tl::unexpected(usual.error());
+  const FolderLock lock(root);
+  if (lock.taken())
+    return fail(ErrorCode::usage, "is watched already by another process", root.string());
+  return Watch(root, pack, options, tell).run(stop);
+}
+
+}  // namespace plumbstack
