@@ -27,6 +27,10 @@ struct ResultDocument {
 Result<ResultDocument> read_result_document(const std::string& json_text,
                                             const std::string& origin);
 
+/// Names of the pictures that `plumbstack check` writes beside a result, in the order of its
+/// photos.
+std::vector<std::string> annotated_names(const ResultAttached& result);
+
 /// One reading that a person may confirm.
 struct UnsureReading {
   std::string side;

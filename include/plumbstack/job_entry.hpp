@@ -140,6 +140,15 @@ Result<SealedEntry> seal(const JobEntry& entry, const std::string& hash_before);
 /// Errors: store_unusable, where a newer program wrote it; record_damaged.
 Result<JobEntry> parse_entry(const std::string& text);
 
+/// The entries of one job as far as the chain holds.
+struct ChainRead {
+  std::vector<JobEntry> entries;  // first to last
+  std::optional<Error> fault;     // nullopt = to the end; `where` names the first that doesn't hold
+};
+/// @param head hash that the last one must have
+ChainRead read_chain(const std::string& job, const std::vector<SealedEntry>& entries,
+                     const std::string& head);
+
 /// The entries of one job, first to last, once every hash holds.
 /// @param head hash that the last one must have
 /// Error: record_damaged, `where` names the first entry that is not as it was written.

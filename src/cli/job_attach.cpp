@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
-#include <map>
 #include <ostream>
 
 #include "job_parts.hpp"
@@ -53,13 +52,8 @@ Result<void> keep_photos(const JobStore& store, const JobArguments& a, ResultAtt
 
 // What check wrote beside the result, as far as it is still there.
 Result<void> keep_pictures(const JobStore& store, const fs::path& folder, ResultAttached& result) {
-  std::vector<std::string> names{"report.html"};
-  std::map<std::string, int> photos_of_stem;  // named as picture_names of record.hpp does
-  for (const ResultPhoto& photo : result.photos) {
-    const std::string stem = fs::path(photo.file.name).stem().string();
-    const int nth = ++photos_of_stem[stem];
-    names.push_back(stem + (nth == 1 ? "" : "-" + std::to_string(nth)) + ".annotated.jpg");
-  }
+  std::vector<std::string> names = annotated_names(result);
+  names.insert(names.begin(), "report.html");
   for (const std::string& name : names) {
     std::ifstream in(folder / name, std::ios::binary);
     if (!in) continue;

@@ -19,6 +19,7 @@ constexpr const char* kJobHelp =
     "  unsure, confirm   pictures of readings that the check was unsure of, and what a person "
     "reads\n"
     "  sign, close       a second person signs, then the job is closed\n"
+    "  report            the job as PDF and page, for the customer\n"
     "  export, import    one job as a folder, and back\n"
     "  show, find, verify   how a job stands; which jobs there are; that nothing was changed\n\n"
     "The store is a folder (jobs.sqlite and the files), or PostgreSQL by its connection string "
@@ -92,6 +93,12 @@ class Steps {
         ->check(refuse_unless_number)
         ->type_name("JOB");
   }
+  void paper(CLI::App& to) {
+    to.add_option("--paper", a_.paper, "Pages of the PDF: a4 or letter")
+        ->check(CLI::IsMember({"a4", "letter"}))
+        ->capture_default_str()
+        ->type_name("PAPER");
+  }
   CLI::App& write(const char* name, const char* what) {
     CLI::App& made = step(name, what);
     number(made);
@@ -108,6 +115,7 @@ class Steps {
         ->required()
         ->type_name("PACK.json");
     open.add_option("--customer", a_.customer, "Customer's reference, free text")
+        ->check(refuse_unless_plain)
         ->type_name("TEXT");
     open.add_option("--check-list", a_.check_list, "A check list of your own (JSON)")
         ->type_name("LIST.json");
@@ -183,6 +191,11 @@ class Steps {
     number(show);
     show.add_flag("--json", a_.as_json, "For a program");
 
+    CLI::App& report = step("report", "Write the report of a job: PDF and page");
+    number(report);
+    report.add_option("--out", a_.out, "Folder for the report")->required()->type_name("DIR");
+    paper(report);
+
     CLI::App& verify = step("verify", "Prove that nothing in the record was changed");
     number(verify)->required(false);
     verify
@@ -220,8 +233,9 @@ class Steps {
   }
 
   void moving() {
-    CLI::App& out = step("export", "Write one job to a folder: entries, files, pictures");
+    CLI::App& out = step("export", "Write one job to a folder: entries, files, pictures, report");
     number(out);
+    paper(out);
     out.add_option("--out", a_.out, "Folder, which must not be there yet")
         ->required()
         ->type_name("DIR");
@@ -256,6 +270,7 @@ Result<ExitCode> run_job(const CLI::App& app, const JobArguments& a, std::istrea
   if (step == "sign") return job::sign(a, say);
   if (step == "close") return job::close(a, say);
   if (step == "show") return job::show(a, say);
+  if (step == "report") return job::report(a, say);
   if (step == "verify") return job::verify(a, say);
   if (step == "export") return job::export_to(a, say);
   if (step == "import") return job::import_from(a, say);

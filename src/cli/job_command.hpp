@@ -19,6 +19,7 @@ struct JobArguments {
   std::string number, by;
   std::filesystem::path pack, check_list, plan, result, crop, out;
   std::string customer, shows, line, note, reason, reads, head;
+  std::string paper = "a4";
   std::vector<std::filesystem::path> photos;
   std::vector<std::string> serials;  // SLOT=SERIAL
   std::vector<double> figures;

@@ -37,6 +37,7 @@ Result<ExitCode> close(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> show(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> verify(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> find(const JobArguments& arguments, std::ostream& say);
+Result<ExitCode> report(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> export_to(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> import_from(const JobArguments& arguments, std::ostream& say);
 

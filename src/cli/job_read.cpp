@@ -1,4 +1,4 @@
-// The steps that read, and those that carry a job from store to store.
+// The steps that read.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -6,7 +6,6 @@
 #include <ostream>
 
 #include "job_parts.hpp"
-#include "plumbstack/job_folder.hpp"
 
 namespace plumbstack::job {
 
@@ -81,26 +80,6 @@ Result<ExitCode> find(const JobArguments& a, std::ostream& say) {
   }
   if (found->empty()) say << "no such job\n";
   if (more) say << "and more; narrow it down, or ask for more with --most\n";
-  return ExitCode::pass;
-}
-
-Result<ExitCode> export_to(const JobArguments& a, std::ostream& say) {
-  const auto store = store_of(a);
-  if (!store) return tl::unexpected(store.error());
-  const auto entries = store->entries(a.number);
-  if (!entries) return tl::unexpected(entries.error());
-  if (auto done = export_job(*store, a.number, a.out, job_json(*entries)); !done)
-    return tl::unexpected(done.error());
-  say << "  " << a.out.string() << '\n';
-  return ExitCode::pass;
-}
-
-Result<ExitCode> import_from(const JobArguments& a, std::ostream& say) {
-  auto store = store_of(a, true);
-  if (!store) return tl::unexpected(store.error());
-  const auto number = import_job(*store, a.out);
-  if (!number) return tl::unexpected(number.error());
-  say << *number << " taken in\n";
   return ExitCode::pass;
 }
 

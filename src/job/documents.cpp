@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <filesystem>
+#include <map>
 #include <nlohmann/json.hpp>
 #include <set>
 
@@ -139,6 +141,18 @@ Result<ResultDocument> read_result_document(const std::string& json_text,
   if (!is_consistent(result))
     return invalid("says " + result.verdict + ", which its findings do not bear out", origin);
   return document;
+}
+
+// As picture_names of record.hpp names them.
+std::vector<std::string> annotated_names(const ResultAttached& result) {
+  std::vector<std::string> names;
+  std::map<std::string, int> photos_of_stem;
+  for (const ResultPhoto& photo : result.photos) {
+    const std::string stem = std::filesystem::path(photo.file.name).stem().string();
+    const int nth = ++photos_of_stem[stem];
+    names.push_back(stem + (nth == 1 ? "" : "-" + std::to_string(nth)) + ".annotated.jpg");
+  }
+  return names;
 }
 
 Result<std::vector<UnsureReading>> unsure_readings(const std::string& result_json_text,

@@ -77,11 +77,13 @@ Result<void> write_files(const JobStore& store, const fs::path& folder,
 }
 
 Result<void> write_whole(const JobStore& store, const std::string& number, const Export& out,
-                         const fs::path& folder, const std::string& state_json) {
+                         const fs::path& folder,
+                         const std::map<std::string, std::string>& to_look_at) {
   if (auto done = write_files(store, folder / "files", out.files); !done) return done;
   if (auto done = write_files(store, folder / "pictures", out.pictures); !done) return done;
   StagedFiles staged(folder);
-  if (auto added = staged.add("state.json", state_json); !added) return added;
+  for (const auto& [name, bytes] : to_look_at)
+    if (auto added = staged.add(name, bytes); !added) return added;
   if (auto added = staged.add("job.json", job_document(number, out.sealed)); !added) return added;
   return staged.commit();
 }
@@ -139,7 +141,7 @@ Result<void> keep_files(JobStore& store, const fs::path& folder,
 }  // namespace
 
 Result<void> export_job(const JobStore& store, const std::string& number, const fs::path& folder,
-                        const std::string& state_json) {
+                        const std::map<std::string, std::string>& to_look_at) {
   std::error_code error;
   if (fs::exists(fs::symlink_status(folder, error)))
     return fail(ErrorCode::output_unwritable, "is there already; name a folder that is not",
@@ -151,7 +153,7 @@ Result<void> export_job(const JobStore& store, const std::string& number, const 
   const fs::path part =
       whole.parent_path() / ("." + whole.filename().string() + "." + std::to_string(::getpid()));
   fs::create_directories(part, error);
-  auto done = write_whole(store, number, *out, part, state_json);
+  auto done = write_whole(store, number, *out, part, to_look_at);
   if (done) {
     fs::rename(part, whole, error);
     if (!error) return {};
