@@ -70,7 +70,11 @@ Banner abandoned(const JobState& state) {
 }
 
 Banner open(const JobState& state) {
-  Banner banner{open_headline(state.verdict.verdict), {verdict_words(state.verdict)}, false};
+  // No step closes such a job; a record from elsewhere might.
+  Banner banner{state.closed_at.empty() ? open_headline(state.verdict.verdict) : "CLOSED: NO PASS",
+                {verdict_words(state.verdict)},
+                false};
+
   if (!state.verdict.why.empty())
     banner.lines.push_back(shortened("Why: " + state.verdict.why, kMost));
   if (const std::string lifts = what_lifts(state.verdict.verdict); !lifts.empty())
