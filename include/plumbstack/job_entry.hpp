@@ -109,11 +109,20 @@ struct Closed {
   std::string abandoned;  // why the job ends unfinished; empty = finished
 };
 
-using Fact = std::variant<Opened, PlanAttached, ResultAttached, PhotoAttached, SerialsCompared,
-                          LineTicked, ModulesLifted, ReadingConfirmed, Signed, Closed>;
+/// Figures that were typed wrong: both stay, and the later ones count in the place of the former.
+struct FiguresCorrected {
+  int corrects = 0;  // entry, of a line that was ticked
+  std::string line;
+  std::vector<double> was, figures;  // in the line's unit
+  std::string reason;
+};
+
+using Fact =
+    std::variant<Opened, PlanAttached, ResultAttached, PhotoAttached, SerialsCompared, LineTicked,
+                 ModulesLifted, ReadingConfirmed, Signed, Closed, FiguresCorrected>;
 
 /// "opened", "plan", "result", "photo", "serials", "ticked", "lifted", "confirmed", "signed",
-/// "closed".
+/// "closed", "corrected".
 const char* kind_of(const Fact& fact);
 
 struct JobEntry {

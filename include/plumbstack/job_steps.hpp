@@ -24,6 +24,11 @@ Decide compare_serials(SerialsCompared read);
 /// is taken only while the stack has passed: no bus bar goes on before.
 Decide tick_line(LineTicked tick);
 
+/// Figures of a ticked line that were typed wrong; the line must take figures, and these must
+/// differ.
+/// @param corrects entry
+Decide correct_figures(int corrects, std::vector<double> figures, std::string reason);
+
 Decide lift_modules(ModulesLifted lifted);
 
 /// Of the last result, while it still says something of the stack.

@@ -15,6 +15,7 @@ constexpr const char* kJobHelp =
     "  attach    the plan; each result of plumbstack check with its photos; other photos\n"
     "  serials   number compared with serial, typed or scanned, before stacking\n"
     "  tick      a line of the check list: done, a remark, figures, or failed\n"
+    "  correct   figures that were typed wrong, by an entry of its own\n"
     "  lift      a module was lifted, turned, moved or exchanged: takes an earlier pass back\n"
     "  unsure, confirm   pictures of readings that the check was unsure of, and what a person "
     "reads\n"
@@ -26,7 +27,7 @@ constexpr const char* kJobHelp =
     "with\n"
     "a folder for the files. Nothing is ever changed or taken out: a slip is put right by doing "
     "the\n"
-    "step again.\n\n"
+    "step again, mistyped figures by correct.\n\n"
     "Exit status: 0 done, 1 recorded, and it is a fault, 2 recorded, and photos are to be taken\n"
     "again, 64 wrong usage, 65 refused or bad input, 70 a fault of the program's own, 74 an "
     "output\n"
@@ -150,6 +151,18 @@ class Steps {
         ->type_name("TEXT");
     tick.add_flag("--failed", a_.failed, "It is not in order; say why with --note");
 
+    CLI::App& correct = write("correct", "Correct figures that were typed wrong; both stay");
+    correct.add_option("--entry", a_.entry, "Entry of the record that holds them")
+        ->required()
+        ->type_name("N");
+    correct.add_option("--figures", a_.figures, "What was measured, in the line's unit")
+        ->required()
+        ->type_name("N");
+    correct.add_option("--reason", a_.reason, "How it came about")
+        ->required()
+        ->check(refuse_unless_name)
+        ->type_name("TEXT");
+
     CLI::App& lift = write("lift", "Record that modules were lifted, turned, moved or exchanged");
     lift.add_option("--slots", a_.slots, "Slots that are affected")
         ->required()
@@ -264,6 +277,7 @@ Result<ExitCode> run_job(const CLI::App& app, const JobArguments& a, std::istrea
   if (step == "attach") return job::attach(a, say);
   if (step == "serials") return job::serials(a, in, say);
   if (step == "tick") return job::tick(a, say);
+  if (step == "correct") return job::correct(a, say);
   if (step == "lift") return job::lift(a, say);
   if (step == "unsure") return job::unsure(a, say);
   if (step == "confirm") return job::confirm(a, say);

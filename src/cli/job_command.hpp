@@ -24,6 +24,7 @@ struct JobArguments {
   std::vector<std::string> serials;  // SLOT=SERIAL
   std::vector<double> figures;
   std::vector<int> slots;
+  int entry = 0;
   bool failed = false, as_json = false;
   JobQuery query;
   int most = 100;

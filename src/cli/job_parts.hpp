@@ -29,6 +29,7 @@ Result<ExitCode> open(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> attach(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> serials(const JobArguments& arguments, std::istream& in, std::ostream& say);
 Result<ExitCode> tick(const JobArguments& arguments, std::ostream& say);
+Result<ExitCode> correct(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> lift(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> unsure(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> confirm(const JobArguments& arguments, std::ostream& say);

@@ -149,6 +149,24 @@ Decide tick_line(LineTicked tick) {
   };
 }
 
+Decide correct_figures(int corrects, std::vector<double> figures, std::string reason) {
+  return [=](const Entries& entries) -> Result<Fact> {
+    const std::string named = "entry " + std::to_string(corrects);
+    if (corrects < 1 || corrects > static_cast<int>(entries.size()))
+      return refused("has no " + named);
+    const Entries now = with_corrections(entries);
+    const auto* tick = std::get_if<LineTicked>(&now[static_cast<std::size_t>(corrects - 1)].fact);
+    const CheckLine* line = tick ? line_named(opened_of(entries), tick->line) : nullptr;
+    if (!line || line->answer != Answer::figures || !tick->good)
+      return refused(named + " holds no figures that could be corrected; do the step again");
+    if (const std::string wrong = wrong_answer(*line, {line->id, true, figures, ""});
+        !wrong.empty())
+      return refused(line->id + " " + wrong);
+    if (figures == tick->figures) return refused(named + " has these figures already");
+    return FiguresCorrected{corrects, line->id, tick->figures, figures, reason};
+  };
+}
+
 Decide lift_modules(ModulesLifted lifted) {
   return [lifted = std::move(lifted)](const Entries& entries) -> Result<Fact> {
     if (auto good = slots_in_range(entries, lifted.slots); !good)

@@ -18,18 +18,12 @@ const PlanAttached* last_plan(const Job& job) {
   return last;
 }
 
-// Of the line that decides; nullptr where it was never answered.
-const LineTicked* answer_of(const Job& job, const LineState& line) {
-  return line.entry == 0 ? nullptr : std::get_if<LineTicked>(&entry_of(job, line.entry).fact);
-}
-
 std::vector<MeterReading> block_readings(const Job& job, std::size_t blocks) {
   for (const LineState& line : job.state.lines) {
     if (line.line.id != "block-voltages" || line.line.unit != "V") continue;
-    const LineTicked* tick = answer_of(job, line);
-    if (!tick || tick->figures.size() != blocks) continue;
+    if (line.figures.size() != blocks) continue;
     std::vector<MeterReading> readings;
-    for (const double figure : tick->figures) readings.push_back({figure, false});
+    for (const double figure : line.figures) readings.push_back({figure, false});
     return readings;
   }
   return {};
@@ -131,19 +125,29 @@ void add_preview(const Job& job, const Pack& pack, Section& section) {
   for (const std::string& text : preview.assumptions) section.pieces.push_back(Paragraph{text});
 }
 
+// "" where the figures are as they were typed.
+std::string correction(const Job& job, const LineState& line) {
+  if (line.corrected == 0) return "";
+  const JobEntry& entry = entry_of(job, line.corrected);
+  const auto& correction = std::get<FiguresCorrected>(entry.fact);
+  return fmt::format("Corrected in entry {} by {}: {} was typed. {}", entry.place, entry.by,
+                     figures_text(correction.was, line.line.unit), correction.reason);
+}
+
 Table figure_table(const Job& job) {
   Table table{
       {{"Measured", 2.6}, {"Figures", 3.2}, {"Limits", 1.8}, {"", 1}, {"Entry", 0.6, Align::right}},
       {}};
   for (const LineState& line : job.state.lines) {
     if (line.line.answer != Answer::figures) continue;
-    const LineTicked* tick = answer_of(job, line);
-    const bool given = tick && !tick->figures.empty();
+    const bool given = !line.figures.empty();
+
     table.rows.push_back(
-        {{line.line.text, given ? figures_text(tick->figures, line.line.unit) : "not measured",
+        {{line.line.text, given ? figures_text(line.figures, line.line.unit) : "not measured",
           limits_text(line.line), name_of(line.standing),
           line.entry == 0 ? "" : std::to_string(line.entry)},
-         false});
+         false,
+         correction(job, line)});
   }
   return table;
 }

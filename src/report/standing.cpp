@@ -31,7 +31,9 @@ const char* what_lifts(JobVerdict verdict) {
       return "What lifts it: photos that show enough; or, where only a reading is unsure, a person "
              "who reads it from its picture.";
     case JobVerdict::voided:
-      return "What lifts it: new photos of all sides that pass. Those from before are no proof.";
+      return "What lifts it: new photos of all sides that pass, those from before are no proof; "
+             "or, "
+             "where only a mistyped figure took it back, its correction.";
   }
   return "";
 }

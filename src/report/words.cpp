@@ -28,6 +28,10 @@ struct FactWriter {
     if (!f.figures.empty()) text += ": " + figures_text(f.figures, "");
     return text + (f.note.empty() ? "" : "; " + f.note);
   }
+  std::string operator()(const FiguresCorrected& f) const {
+    return fmt::format("{} of entry {}: {} was typed, {} is right; {}", f.line, f.corrects,
+                       figures_text(f.was, ""), figures_text(f.figures, ""), f.reason);
+  }
   std::string operator()(const ModulesLifted& f) const {
     return fmt::format("{}: {}", slots_text(f.slots), f.reason);
   }

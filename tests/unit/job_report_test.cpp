@@ -131,6 +131,21 @@ TEST(JobReport, HoldsWhatAReaderNeeds) {
   EXPECT_THAT(page, HasSubstr(std::string(64, 'a')));
 }
 
+TEST(JobReport, ACorrectionShowsBothFigures) {
+  Row row;
+  row.before_stacking().stacked().add(result_fact("pass")).bussed().tick("insulation", {0.001});
+  const std::string tick = std::to_string(row.last()), after = std::to_string(row.last() + 1);
+  row.add(FiguresCorrected{row.last(), "insulation", {0.001}, {5}, "MΩ read as GΩ"}, "A. Reader");
+  row.add(Signed{}, "R. Second").add(Closed{});
+  const std::string page = page_of(row);
+  EXPECT_THAT(page, HasSubstr("CLOSED: PASS"));
+  EXPECT_THAT(page, HasSubstr("Out of the ordinary"));
+  EXPECT_THAT(page, HasSubstr("insulation of entry " + tick + " corrected by A. Reader"));
+  EXPECT_THAT(page, HasSubstr("Corrected in entry " + after +
+                              " by A. Reader: 0.001 MΩ was typed. MΩ read as GΩ"));
+  EXPECT_THAT(page, HasSubstr("insulation: 0.001"));  // the entry itself
+}
+
 TEST(JobReport, TextOfPersonsIsOnlyText) {
   Row row;
   std::get<Opened>(row.entries[0].fact).customer = "<script>alert(1)</script> & \"co\"";
