@@ -2,18 +2,17 @@
 // function for JobStore::append; its error is job_refused unless another is named.
 #pragma once
 
-#include "plumbstack/job_documents.hpp"
 #include "plumbstack/job_store.hpp"
 
 namespace plumbstack::steps {
 
 using Decide = JobStore::Decide;
 
-/// Of the job's pack, one module for each of its slots. Error: document_invalid too.
-Decide attach_plan(PlanDocument plan, KeptFile file);
+/// @pre of the job's pack, as it was read with its definition; so are results
+Decide attach_plan(PlanAttached plan);
 
-/// Of the job's pack; follows the result before it. Error: document_invalid too.
-Decide attach_result(ResultDocument result);
+/// Follows the result before it.
+Decide attach_result(ResultAttached result);
 
 Decide attach_photo(PhotoAttached photo);
 

@@ -22,6 +22,10 @@ std::span<const std::uint8_t> bytes_in(const std::string& text);
 /// "verdict now valid: retake (why)", with its end.
 std::string verdict_line(const VerdictState& verdict);
 
+/// The pack definition as it was when the job was opened. Errors: job_unknown, record_damaged and
+/// those of parse_pack.
+Result<Pack> pack_of(const JobStore& store, const std::string& number);
+
 /// Whole file. Error: document_invalid.
 Result<std::string> read_whole(const std::filesystem::path& file, const std::string& what);
 

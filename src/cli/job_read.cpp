@@ -24,6 +24,15 @@ Result<std::string> read_whole(const std::filesystem::path& file, const std::str
   return std::string{std::istreambuf_iterator<char>(in), {}};
 }
 
+Result<Pack> pack_of(const JobStore& store, const std::string& number) {
+  const auto entries = store.entries(number);
+  if (!entries) return tl::unexpected(entries.error());
+  const KeptFile& file = std::get<Opened>(entries->front().fact).pack;
+  const auto text = store.files().bytes_of(file);
+  if (!text) return tl::unexpected(text.error());
+  return parse_pack(*text, file.name);
+}
+
 std::span<const std::uint8_t> bytes_in(const std::string& text) {
   return {reinterpret_cast<const std::uint8_t*>(text.data()), text.size()};
 }

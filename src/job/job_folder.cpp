@@ -3,13 +3,12 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <set>
 
 #include "plumbstack/base/staged_files.hpp"
+#include "whole_file.hpp"
 
 namespace plumbstack {
 namespace {
@@ -92,15 +91,8 @@ tl::unexpected<Error> invalid(const std::string& why, const fs::path& file) {
   return fail(ErrorCode::document_invalid, why, file.string());
 }
 
-std::optional<std::string> read_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::error_code error;
-  if (!in || !fs::is_regular_file(file, error)) return std::nullopt;
-  return std::string{std::istreambuf_iterator<char>(in), {}};
-}
-
 Result<std::vector<SealedEntry>> read_job_document(const fs::path& file) {
-  const auto text = read_file(file);
+  const auto text = whole_file(file);
   if (!text) return invalid("can't be read; an export of a job is a folder with job.json", file);
   const Json json = Json::parse(*text, nullptr, false);
   if (!json.is_object() || !json.contains("schema") || !json["schema"].is_string())
@@ -127,7 +119,7 @@ Result<void> keep_files(JobStore& store, const fs::path& folder,
   for (const JobEntry& entry : entries)
     for (const KeptFile& file : files_of(entry.fact)) {
       const fs::path from = folder / "files" / file.sha256;
-      const auto bytes = read_file(from);
+      const auto bytes = whole_file(from);
       if (!bytes)
         return fail(ErrorCode::record_damaged, "is missing; it is " + file.name, from.string());
       auto kept = store.files().keep(file.name, *bytes);

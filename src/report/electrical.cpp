@@ -57,16 +57,17 @@ void add_signs(const Job& job, const Pack& pack, ElectricalInput& input) {
   }
   const KeptFile& file = std::get<ResultAttached>(entry_of(job, verdict.result).fact).file;
   const auto text = job.source.bytes_of(file);
-  auto seen = text ? parse_seen_stack(*text, file.name, pack)
-                   : Result<SeenStack>(tl::unexpected(text.error()));
-  if (!seen) {
+  const auto result = text ? parse_check_result(*text, file.name, pack)
+                           : Result<CheckResult>(tl::unexpected(text.error()));
+  if (!result) {
     input.assumptions.push_back("Signs: as planned; the result does not give them (" +
-                                seen.error().message + ").");
+                                result.error().message + ").");
     return;
   }
-  input.stacked = std::move(seen->stacked);
+  SeenStack seen = seen_stack(*result, file.name, pack);
+  input.stacked = std::move(seen.stacked);
   input.signs_seen = true;
-  for (std::string& text_of : seen->assumptions) input.assumptions.push_back(std::move(text_of));
+  for (std::string& text_of : seen.assumptions) input.assumptions.push_back(std::move(text_of));
 }
 
 std::string shown(const std::optional<double>& v) {
