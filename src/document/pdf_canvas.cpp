@@ -2,8 +2,8 @@
 
 #include <cairo-pdf.h>
 
+#include <algorithm>
 #include <cstdlib>
-#include <cstring>
 #include <numbers>
 
 #include "shaped_text.hpp"
@@ -113,11 +113,11 @@ void PdfCanvas::draw(const Shape& shape) {
 void PdfCanvas::draw(const Picture& picture, double left, double top, double width) {
   std::unique_ptr<cairo_surface_t, DestroySurface> image(
       cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.width, picture.height));
-  void* bytes = std::malloc(picture.jpeg.size());
+  auto* bytes = static_cast<unsigned char*>(std::malloc(picture.jpeg.size()));
   if (!bytes) return;
-  std::memcpy(bytes, picture.jpeg.data(), picture.jpeg.size());
-  cairo_surface_set_mime_data(image.get(), CAIRO_MIME_TYPE_JPEG, static_cast<unsigned char*>(bytes),
-                              picture.jpeg.size(), std::free, bytes);
+  std::copy(picture.jpeg.begin(), picture.jpeg.end(), bytes);
+  cairo_surface_set_mime_data(image.get(), CAIRO_MIME_TYPE_JPEG, bytes, picture.jpeg.size(),
+                              std::free, bytes);
   cairo_save(to_.get());
   cairo_translate(to_.get(), left, top);
   cairo_scale(to_.get(), width / picture.width, width / picture.width);

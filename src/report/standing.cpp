@@ -32,8 +32,7 @@ const char* what_lifts(JobVerdict verdict) {
              "who reads it from its picture.";
     case JobVerdict::voided:
       return "What lifts it: new photos of all sides that pass, those from before are no proof; "
-             "or, "
-             "where only a mistyped figure took it back, its correction.";
+             "or, where only a mistyped figure took it back, its correction.";
   }
   return "";
 }
