@@ -27,6 +27,7 @@ struct Column {
 struct Row {
   std::vector<std::string> cells;
   bool rule_above = false;  // a new group begins
+  std::string below = {};   // in small letters under the cells, over the whole width
 };
 struct Table {
   std::vector<Column> columns;
@@ -36,7 +37,26 @@ struct Figure {
   Drawing drawing;  // at most kContentWidth wide and kFigureHeight high
 };
 
-using Piece = std::variant<Paragraph, Caution, Table, Figure>;
+/// What must be seen first. Whatever is not good stands white on black, so that neither a look from
+/// afar nor a copy without colours can take it for good.
+struct Banner {
+  std::string headline;
+  std::vector<std::string> lines;
+  bool good = false;
+};
+struct Picture {
+  std::string jpeg;  // bytes, three components; empty = can't be shown, and `about` says why
+  int width = 0, height = 0;  // px
+  std::string about;          // for those who can't see it
+  std::vector<std::string> caption;
+};
+/// Side by side; a picture and its caption stay on one page.
+struct PictureRow {
+  std::vector<Picture> pictures;  // at most `places`
+  int places = 2;
+};
+
+using Piece = std::variant<Paragraph, Caution, Table, Figure, Banner, PictureRow>;
 
 struct Section {
   std::string title;
@@ -47,7 +67,10 @@ struct Section {
 struct Document {
   std::string title;
   std::string subtitle;
-  std::string footer;  // on every page of the PDF, beside its number; at the end of the HTML page
+  std::string footer;   // on every page of the PDF, beside its number; at the end of the HTML page
+  std::string header;   // at the head of every page of the PDF; empty = none
+  Banner standing;      // its headline, beside the header
+  std::string made_at;  // RFC 3339, becomes the PDF's date of creation; empty = now
   std::vector<Section> sections;
 };
 

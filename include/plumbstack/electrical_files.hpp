@@ -7,26 +7,11 @@
 #include <string_view>
 #include <vector>
 
+#include "plumbstack/documents.hpp"
 #include "plumbstack/electrical.hpp"
 #include "plumbstack/test_sheet.hpp"
 
 namespace plumbstack {
-
-/// What a plan document (plumbstack/plan/1) says of a slot.
-struct PlannedModule {
-  int number = 0;
-  std::string serial;
-  std::optional<double> voltage_v;  // open circuit, from the plan's own test sheet
-};
-
-/// One for each slot of the pack, slot 1 first. Errors: record_unreadable (no JSON), record_invalid
-/// (of another pack, of a newer version, a slot is missing).
-/// @param origin name used in errors (a file name)
-Result<std::vector<PlannedModule>> parse_planned_modules(const std::string& json,
-                                                         const std::string& origin,
-                                                         const Pack& pack);
-Result<std::vector<PlannedModule>> load_planned_modules(const std::filesystem::path& file,
-                                                        const Pack& pack);
 
 struct VoltsOfModules {
   std::vector<ModuleVolts> modules;      // slot 1 first
@@ -48,13 +33,11 @@ struct SeenStack {
   std::vector<std::string> assumptions;
 };
 
-/// Signs of a result document (plumbstack/result/1). A sign counts where its confidence is at the
-/// document's trust bar, its photo shows all modules and where slot 1 is, no finding of the
-/// document doubts it, and no other side nor the vent contradicts it; else it is not known. Errors
-/// as above.
-Result<SeenStack> parse_seen_stack(const std::string& json, const std::string& origin,
-                                   const Pack& pack);
-Result<SeenStack> load_seen_stack(const std::filesystem::path& file, const Pack& pack);
+/// Signs of a result document. A sign counts where its confidence is at the document's trust bar,
+/// its photo shows all modules and where slot 1 is, no finding of the document doubts it, and no
+/// other side nor the vent contradicts it; else it is not known.
+/// @param origin name of the document in what is assumed (a file name)
+SeenStack seen_stack(const CheckResult& result, const std::string& origin, const Pack& pack);
 
 /// Columns block and voltage_v, one line for each block; empty = not measured, "open" = no steady
 /// reading. Errors: sheet_unreadable (not a table), readings_invalid; both with line and column.

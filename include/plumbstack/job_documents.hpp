@@ -6,26 +6,21 @@
 #include <string>
 #include <vector>
 
+#include "plumbstack/documents.hpp"
 #include "plumbstack/job_entry.hpp"
 
 namespace plumbstack {
 
-struct PlanDocument {
-  std::string pack_id;
-  std::vector<PlannedSlot> modules;
-};
-/// plan.json of `plumbstack plan`. Errors: document_invalid; store_unusable, where a newer program
-/// wrote it.
-Result<PlanDocument> read_plan_document(const std::string& json_text, const std::string& origin);
+/// What the entry of a plan says of its modules. @param planned slot 1 first
+std::vector<PlannedSlot> planned_slots(const std::vector<PlannedModule>& planned);
 
-struct ResultDocument {
-  std::string pack_id;
-  ResultAttached fact;  // without `file`, `pictures` and `rechecks`
-};
-/// result.json of `plumbstack check`; refused where its verdict and its findings contradict each
-/// other. Errors as above.
-Result<ResultDocument> read_result_document(const std::string& json_text,
-                                            const std::string& origin);
+/// What the entry of a result says of it, without `file`, `pictures` and `rechecks`. Error:
+/// document_invalid, where it has no photos, or its verdict and its findings contradict each other.
+Result<ResultAttached> attached_result(const CheckResult& result, const std::string& origin);
+
+/// Names of the pictures that `plumbstack check` writes beside a result, in the order of its
+/// photos.
+std::vector<std::string> annotated_names(const ResultAttached& result);
 
 /// One reading that a person may confirm.
 struct UnsureReading {
@@ -38,9 +33,8 @@ struct UnsureReading {
   int turn_deg = 0;  // 0, 90, 180, 270: counter-clockwise, so that a mark in its place is upright
 };
 /// Those of the result's `number.unsure`, `vent.unsure` and `sign.unsure` that hold it back and of
-/// which the strip is seen. Error: document_invalid.
-Result<std::vector<UnsureReading>> unsure_readings(const std::string& result_json_text,
-                                                   const Pack& pack);
+/// which the strip is seen.
+std::vector<UnsureReading> unsure_readings(const CheckResult& result, const Pack& pack);
 
 /// The strip with a share of its neighbours, rectified, upright, and what is asked below it, as
 /// JPEG. The same photo and reading give the same bytes.

@@ -109,11 +109,20 @@ struct Closed {
   std::string abandoned;  // why the job ends unfinished; empty = finished
 };
 
-using Fact = std::variant<Opened, PlanAttached, ResultAttached, PhotoAttached, SerialsCompared,
-                          LineTicked, ModulesLifted, ReadingConfirmed, Signed, Closed>;
+/// Figures that were typed wrong: both stay, and the later ones count in the place of the former.
+struct FiguresCorrected {
+  int corrects = 0;  // entry, of a line that was ticked
+  std::string line;
+  std::vector<double> was, figures;  // in the line's unit
+  std::string reason;
+};
+
+using Fact =
+    std::variant<Opened, PlanAttached, ResultAttached, PhotoAttached, SerialsCompared, LineTicked,
+                 ModulesLifted, ReadingConfirmed, Signed, Closed, FiguresCorrected>;
 
 /// "opened", "plan", "result", "photo", "serials", "ticked", "lifted", "confirmed", "signed",
-/// "closed".
+/// "closed", "corrected".
 const char* kind_of(const Fact& fact);
 
 struct JobEntry {
@@ -139,6 +148,15 @@ Result<SealedEntry> seal(const JobEntry& entry, const std::string& hash_before);
 
 /// Errors: store_unusable, where a newer program wrote it; record_damaged.
 Result<JobEntry> parse_entry(const std::string& text);
+
+/// The entries of one job as far as the chain holds.
+struct ChainRead {
+  std::vector<JobEntry> entries;  // first to last
+  std::optional<Error> fault;     // nullopt = to the end; `where` names the first that doesn't hold
+};
+/// @param head hash that the last one must have
+ChainRead read_chain(const std::string& job, const std::vector<SealedEntry>& entries,
+                     const std::string& head);
 
 /// The entries of one job, first to last, once every hash holds.
 /// @param head hash that the last one must have

@@ -20,8 +20,10 @@ const char* name_of(LineStanding standing);
 struct LineState {
   CheckLine line;
   LineStanding standing = LineStanding::open;
-  int entry = 0;     // that decides it, 0 = none
-  std::string says;  // the figures, the remark, or why it is failed or voided
+  int entry = 0;                     // that decides it, 0 = none
+  std::string says;                  // the figures, the remark, or why it is failed or voided
+  std::vector<double> figures = {};  // last given, as they were corrected
+  int corrected = 0;                 // entry that corrects them, 0 = none
 };
 
 enum class JobVerdict { none, pass, fix, retake, voided };

@@ -2,18 +2,17 @@
 // function for JobStore::append; its error is job_refused unless another is named.
 #pragma once
 
-#include "plumbstack/job_documents.hpp"
 #include "plumbstack/job_store.hpp"
 
 namespace plumbstack::steps {
 
 using Decide = JobStore::Decide;
 
-/// Of the job's pack, one module for each of its slots. Error: document_invalid too.
-Decide attach_plan(PlanDocument plan, KeptFile file);
+/// @pre of the job's pack, as it was read with its definition; so are results
+Decide attach_plan(PlanAttached plan);
 
-/// Of the job's pack; follows the result before it. Error: document_invalid too.
-Decide attach_result(ResultDocument result);
+/// Follows the result before it.
+Decide attach_result(ResultAttached result);
 
 Decide attach_photo(PhotoAttached photo);
 
@@ -23,6 +22,11 @@ Decide compare_serials(SerialsCompared read);
 /// A line that is answered by hand, in the way that it asks for. A line of the time after bussing
 /// is taken only while the stack has passed: no bus bar goes on before.
 Decide tick_line(LineTicked tick);
+
+/// Figures of a ticked line that were typed wrong; the line must take figures, and these must
+/// differ.
+/// @param corrects entry
+Decide correct_figures(int corrects, std::vector<double> figures, std::string reason);
 
 Decide lift_modules(ModulesLifted lifted);
 

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -56,6 +57,13 @@ struct FoundJob {
   std::vector<JobModule> modules;  // those that the query asked for
 };
 
+/// What of a job is as it was written.
+struct Inspection {
+  std::vector<JobEntry> entries;  // as far as the chain holds, at least the first
+  std::string head;               // hash of the last of them
+  std::optional<Error> fault;     // record_damaged: the first in chain, files and index
+};
+
 class Database;
 
 class JobStore {
@@ -83,8 +91,12 @@ class JobStore {
   /// The same, once the chain holds.
   Result<std::vector<JobEntry>> entries(const std::string& number) const;
 
-  /// The chain, every file it names, and what is said of the job in the index.
-  /// @return the hash of its last entry
+  /// The chain, every file it names, and what is said of the job in the index. Errors: job_unknown;
+  /// record_damaged, where not even the first entry holds; store_unusable (a newer program wrote
+  /// it).
+  Result<Inspection> inspect(const std::string& number) const;
+
+  /// The same. @return the hash of its last entry. Error also: record_damaged, where anything is.
   Result<std::string> verify(const std::string& number) const;
 
   /// Every job, in the order of their numbers.

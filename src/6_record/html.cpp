@@ -3,27 +3,11 @@
 
 namespace plumbstack {
 
-std::string base64(const std::vector<unsigned char>& bytes) {
-  static constexpr char kDigits[] =
-      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  const std::size_t n = bytes.size();
-  std::string out;
-  out.reserve((n + 2) / 3 * 4);
-  const auto at = [&](std::size_t i) -> unsigned { return i < n ? bytes[i] : 0u; };
-  for (std::size_t i = 0; i < n; i += 3) {
-    const unsigned three = at(i) << 16 | at(i + 1) << 8 | at(i + 2);
-    out += kDigits[three >> 18 & 63];
-    out += kDigits[three >> 12 & 63];
-    out += i + 1 < n ? kDigits[three >> 6 & 63] : '=';
-    out += i + 2 < n ? kDigits[three & 63] : '=';
-  }
-  return out;
-}
-
 std::string inline_picture(const cv::Mat& picture, const std::string& alt) {
   const std::vector<unsigned char> bytes = jpeg_bytes(picture, 82);
   if (bytes.empty()) return "<p>(no picture)</p>";
-  return "<img alt=\"" + escaped(alt) + "\" src=\"data:image/jpeg;base64," + base64(bytes) + "\">";
+  return "<img alt=\"" + escaped(alt) + "\" src=\"data:image/jpeg;base64," +
+         base64({reinterpret_cast<const char*>(bytes.data()), bytes.size()}) + "\">";
 }
 
 std::string verdict_icon(Verdict verdict) {

@@ -10,8 +10,6 @@
 
 namespace plumbstack {
 
-/// RFC 4648, with padding.
-std::string base64(const std::vector<unsigned char>& bytes);
 /// The picture as an inline JPEG.
 std::string inline_picture(const cv::Mat& picture, const std::string& alt);
 

@@ -94,11 +94,12 @@ Result<void> add_what_was_seen(const ElectricalArguments& arguments, const Pack&
   if (arguments.result.empty()) {
     input.assumptions.push_back("Signs: as planned; no photo of the stack was looked at.");
   } else {
-    auto seen = load_seen_stack(arguments.result, pack);
-    if (!seen) return tl::unexpected(seen.error());
-    input.stacked = std::move(seen->stacked);
+    const auto result = load_check_result(arguments.result, pack);
+    if (!result) return tl::unexpected(result.error());
+    SeenStack seen = seen_stack(*result, arguments.result.string(), pack);
+    input.stacked = std::move(seen.stacked);
     input.signs_seen = true;
-    for (std::string& text : seen->assumptions) input.assumptions.push_back(std::move(text));
+    for (std::string& text : seen.assumptions) input.assumptions.push_back(std::move(text));
   }
   if (arguments.meter.empty()) return {};
   auto readings =

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
-#include <map>
 #include <ostream>
 
 #include "job_parts.hpp"
+#include "plumbstack/job_documents.hpp"
 #include "plumbstack/job_steps.hpp"
 #include "plumbstack/photo.hpp"
 
@@ -18,13 +18,23 @@ namespace fs = std::filesystem;
 Result<ExitCode> attach_plan(JobStore& store, const JobArguments& a, std::ostream& say) {
   const auto text = read_whole(a.plan, "plan");
   if (!text) return tl::unexpected(text.error());
-  auto plan = read_plan_document(*text, a.plan.string());
-  if (!plan) return tl::unexpected(plan.error());
+  const auto pack = pack_of(store, a.number);
+  if (!pack) return tl::unexpected(pack.error());
+  const auto planned = parse_planned_modules(*text, a.plan.string(), *pack);
+  if (!planned) return tl::unexpected(planned.error());
+
   auto file = store.files().keep(a.plan.string(), *text);
   if (!file) return tl::unexpected(file.error());
-  const auto state = append(store, a, steps::attach_plan(*plan, *file), say);
+  const auto state = append(store, a, steps::attach_plan({*file, planned_slots(*planned)}), say);
   if (!state) return tl::unexpected(state.error());
   return ExitCode::pass;
+}
+
+// What is odd about the entry just written.
+void say_remarks(const JobState& state, std::ostream& say) {
+  const std::string entry = "entry " + std::to_string(state.entries) + ": ";
+  for (const std::string& remark : state.remarks)
+    if (remark.rfind(entry, 0) == 0) say << "note: " << remark << '\n';
 }
 
 // Every photo of the result, each from one of the files. Errors: usage, document_invalid.
@@ -53,13 +63,8 @@ Result<void> keep_photos(const JobStore& store, const JobArguments& a, ResultAtt
 
 // What check wrote beside the result, as far as it is still there.
 Result<void> keep_pictures(const JobStore& store, const fs::path& folder, ResultAttached& result) {
-  std::vector<std::string> names{"report.html"};
-  std::map<std::string, int> photos_of_stem;  // named as picture_names of record.hpp does
-  for (const ResultPhoto& photo : result.photos) {
-    const std::string stem = fs::path(photo.file.name).stem().string();
-    const int nth = ++photos_of_stem[stem];
-    names.push_back(stem + (nth == 1 ? "" : "-" + std::to_string(nth)) + ".annotated.jpg");
-  }
+  std::vector<std::string> names = annotated_names(result);
+  names.insert(names.begin(), "report.html");
   for (const std::string& name : names) {
     std::ifstream in(folder / name, std::ios::binary);
     if (!in) continue;
@@ -74,18 +79,23 @@ Result<void> keep_pictures(const JobStore& store, const fs::path& folder, Result
 Result<ExitCode> attach_result(JobStore& store, const JobArguments& a, std::ostream& say) {
   const auto text = read_whole(a.result, "result");
   if (!text) return tl::unexpected(text.error());
-  auto document = read_result_document(*text, a.result.string());
-  if (!document) return tl::unexpected(document.error());
-  if (auto kept = keep_photos(store, a, document->fact); !kept) return tl::unexpected(kept.error());
+  const auto pack = pack_of(store, a.number);
+  if (!pack) return tl::unexpected(pack.error());
+  const auto read = parse_check_result(*text, a.result.string(), *pack);
+  if (!read) return tl::unexpected(read.error());
+  auto result = attached_result(*read, a.result.string());
+  if (!result) return tl::unexpected(result.error());
+  if (auto kept = keep_photos(store, a, *result); !kept) return tl::unexpected(kept.error());
   auto file = store.files().keep(a.result.string(), *text);
   if (!file) return tl::unexpected(file.error());
-  document->fact.file = *file;
-  if (auto kept = keep_pictures(store, a.result.parent_path(), document->fact); !kept)
+  result->file = *file;
+  if (auto kept = keep_pictures(store, a.result.parent_path(), *result); !kept)
     return tl::unexpected(kept.error());
-  const auto state = append(store, a, steps::attach_result(*document), say);
+  const auto state = append(store, a, steps::attach_result(*result), say);
   if (!state) return tl::unexpected(state.error());
   say << verdict_line(state->verdict);
-  for (const std::string& remark : state->remarks) say << "note: " << remark << '\n';
+  say_remarks(*state, say);
+
   return state->verdict.verdict == JobVerdict::fix      ? ExitCode::fix
          : state->verdict.verdict == JobVerdict::retake ? ExitCode::retake
                                                         : ExitCode::pass;
@@ -103,6 +113,8 @@ Result<ExitCode> attach_photo(JobStore& store, const JobArguments& a, std::ostre
   const PhotoAttached fact{*file, a.shows, photo->taken_at.value_or("")};
   const auto state = append(store, a, steps::attach_photo(fact), say);
   if (!state) return tl::unexpected(state.error());
+  say_remarks(*state, say);
+
   return ExitCode::pass;
 }
 

@@ -15,17 +15,19 @@ constexpr const char* kJobHelp =
     "  attach    the plan; each result of plumbstack check with its photos; other photos\n"
     "  serials   number compared with serial, typed or scanned, before stacking\n"
     "  tick      a line of the check list: done, a remark, figures, or failed\n"
+    "  correct   figures that were typed wrong, by an entry of its own\n"
     "  lift      a module was lifted, turned, moved or exchanged: takes an earlier pass back\n"
     "  unsure, confirm   pictures of readings that the check was unsure of, and what a person "
     "reads\n"
     "  sign, close       a second person signs, then the job is closed\n"
+    "  report            the job as PDF and page, for the customer\n"
     "  export, import    one job as a folder, and back\n"
     "  show, find, verify   how a job stands; which jobs there are; that nothing was changed\n\n"
     "The store is a folder (jobs.sqlite and the files), or PostgreSQL by its connection string "
     "with\n"
     "a folder for the files. Nothing is ever changed or taken out: a slip is put right by doing "
     "the\n"
-    "step again.\n\n"
+    "step again, mistyped figures by correct.\n\n"
     "Exit status: 0 done, 1 recorded, and it is a fault, 2 recorded, and photos are to be taken\n"
     "again, 64 wrong usage, 65 refused or bad input, 70 a fault of the program's own, 74 an "
     "output\n"
@@ -92,6 +94,12 @@ class Steps {
         ->check(refuse_unless_number)
         ->type_name("JOB");
   }
+  void paper(CLI::App& to) {
+    to.add_option("--paper", a_.paper, "Pages of the PDF: a4 or letter")
+        ->check(CLI::IsMember({"a4", "letter"}))
+        ->capture_default_str()
+        ->type_name("PAPER");
+  }
   CLI::App& write(const char* name, const char* what) {
     CLI::App& made = step(name, what);
     number(made);
@@ -108,6 +116,7 @@ class Steps {
         ->required()
         ->type_name("PACK.json");
     open.add_option("--customer", a_.customer, "Customer's reference, free text")
+        ->check(refuse_unless_plain)
         ->type_name("TEXT");
     open.add_option("--check-list", a_.check_list, "A check list of your own (JSON)")
         ->type_name("LIST.json");
@@ -141,6 +150,18 @@ class Steps {
         ->check(refuse_unless_plain)
         ->type_name("TEXT");
     tick.add_flag("--failed", a_.failed, "It is not in order; say why with --note");
+
+    CLI::App& correct = write("correct", "Correct figures that were typed wrong; both stay");
+    correct.add_option("--entry", a_.entry, "Entry of the record that holds them")
+        ->required()
+        ->type_name("N");
+    correct.add_option("--figures", a_.figures, "What was measured, in the line's unit")
+        ->required()
+        ->type_name("N");
+    correct.add_option("--reason", a_.reason, "How it came about")
+        ->required()
+        ->check(refuse_unless_name)
+        ->type_name("TEXT");
 
     CLI::App& lift = write("lift", "Record that modules were lifted, turned, moved or exchanged");
     lift.add_option("--slots", a_.slots, "Slots that are affected")
@@ -183,6 +204,11 @@ class Steps {
     number(show);
     show.add_flag("--json", a_.as_json, "For a program");
 
+    CLI::App& report = step("report", "Write the report of a job: PDF and page");
+    number(report);
+    report.add_option("--out", a_.out, "Folder for the report")->required()->type_name("DIR");
+    paper(report);
+
     CLI::App& verify = step("verify", "Prove that nothing in the record was changed");
     number(verify)->required(false);
     verify
@@ -220,8 +246,9 @@ class Steps {
   }
 
   void moving() {
-    CLI::App& out = step("export", "Write one job to a folder: entries, files, pictures");
+    CLI::App& out = step("export", "Write one job to a folder: entries, files, pictures, report");
     number(out);
+    paper(out);
     out.add_option("--out", a_.out, "Folder, which must not be there yet")
         ->required()
         ->type_name("DIR");
@@ -250,12 +277,14 @@ Result<ExitCode> run_job(const CLI::App& app, const JobArguments& a, std::istrea
   if (step == "attach") return job::attach(a, say);
   if (step == "serials") return job::serials(a, in, say);
   if (step == "tick") return job::tick(a, say);
+  if (step == "correct") return job::correct(a, say);
   if (step == "lift") return job::lift(a, say);
   if (step == "unsure") return job::unsure(a, say);
   if (step == "confirm") return job::confirm(a, say);
   if (step == "sign") return job::sign(a, say);
   if (step == "close") return job::close(a, say);
   if (step == "show") return job::show(a, say);
+  if (step == "report") return job::report(a, say);
   if (step == "verify") return job::verify(a, say);
   if (step == "export") return job::export_to(a, say);
   if (step == "import") return job::import_from(a, say);

@@ -19,10 +19,12 @@ struct JobArguments {
   std::string number, by;
   std::filesystem::path pack, check_list, plan, result, crop, out;
   std::string customer, shows, line, note, reason, reads, head;
+  std::string paper = "a4";
   std::vector<std::filesystem::path> photos;
   std::vector<std::string> serials;  // SLOT=SERIAL
   std::vector<double> figures;
   std::vector<int> slots;
+  int entry = 0;
   bool failed = false, as_json = false;
   JobQuery query;
   int most = 100;

@@ -6,6 +6,7 @@
 #include "job_parts.hpp"
 #include "output_folder.hpp"
 #include "plumbstack/base/staged_files.hpp"
+#include "plumbstack/job_documents.hpp"
 #include "plumbstack/job_steps.hpp"
 #include "plumbstack/photo.hpp"
 
@@ -28,18 +29,18 @@ Result<std::vector<Shown>> all_shown(const JobStore& store, const std::string& n
   const auto& result = std::get<ResultAttached>(entry.fact);
   const auto text = store.files().bytes_of(result.file);
   if (!text) return tl::unexpected(text.error());
-  const auto pack_text = store.files().bytes_of(state.opened.pack);
-  if (!pack_text) return tl::unexpected(pack_text.error());
-  const auto pack = parse_pack(*pack_text, state.opened.pack.name);
+  const auto pack = pack_of(store, number);
   if (!pack) return tl::unexpected(pack.error());
-  const auto readings = unsure_readings(*text, *pack);
-  if (!readings) return tl::unexpected(readings.error());
+  const auto read = parse_check_result(*text, result.file.name, *pack);
+  if (!read) return tl::unexpected(read.error());
+  const std::vector<UnsureReading> readings = unsure_readings(*read, *pack);
+
   std::vector<Shown> all;
   for (const ResultPhoto& photo : result.photos) {
     const auto bytes = store.files().bytes_of(photo.file);
     if (!bytes) return tl::unexpected(bytes.error());
     cv::Mat pixels;  // decoded for the first reading of this side
-    for (const UnsureReading& one : *readings) {
+    for (const UnsureReading& one : readings) {
       if (one.side != photo.side) continue;
       if (pixels.empty()) {
         const auto decoded = decode_photo(bytes_in(*bytes), photo.file.name);

@@ -22,6 +22,10 @@ std::span<const std::uint8_t> bytes_in(const std::string& text);
 /// "verdict now valid: retake (why)", with its end.
 std::string verdict_line(const VerdictState& verdict);
 
+/// The pack definition as it was when the job was opened. Errors: job_unknown, record_damaged and
+/// those of parse_pack.
+Result<Pack> pack_of(const JobStore& store, const std::string& number);
+
 /// Whole file. Error: document_invalid.
 Result<std::string> read_whole(const std::filesystem::path& file, const std::string& what);
 
@@ -29,6 +33,7 @@ Result<ExitCode> open(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> attach(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> serials(const JobArguments& arguments, std::istream& in, std::ostream& say);
 Result<ExitCode> tick(const JobArguments& arguments, std::ostream& say);
+Result<ExitCode> correct(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> lift(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> unsure(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> confirm(const JobArguments& arguments, std::ostream& say);
@@ -37,6 +42,7 @@ Result<ExitCode> close(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> show(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> verify(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> find(const JobArguments& arguments, std::ostream& say);
+Result<ExitCode> report(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> export_to(const JobArguments& arguments, std::ostream& say);
 Result<ExitCode> import_from(const JobArguments& arguments, std::ostream& say);
 

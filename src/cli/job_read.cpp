@@ -1,4 +1,4 @@
-// The steps that read, and those that carry a job from store to store.
+// The steps that read.
 #include <fmt/format.h>
 
 #include <fstream>
@@ -6,7 +6,6 @@
 #include <ostream>
 
 #include "job_parts.hpp"
-#include "plumbstack/job_folder.hpp"
 
 namespace plumbstack::job {
 
@@ -23,6 +22,15 @@ Result<std::string> read_whole(const std::filesystem::path& file, const std::str
     return fail(ErrorCode::document_invalid, "can't be read; check the name of the " + what,
                 file.string());
   return std::string{std::istreambuf_iterator<char>(in), {}};
+}
+
+Result<Pack> pack_of(const JobStore& store, const std::string& number) {
+  const auto entries = store.entries(number);
+  if (!entries) return tl::unexpected(entries.error());
+  const KeptFile& file = std::get<Opened>(entries->front().fact).pack;
+  const auto text = store.files().bytes_of(file);
+  if (!text) return tl::unexpected(text.error());
+  return parse_pack(*text, file.name);
 }
 
 std::span<const std::uint8_t> bytes_in(const std::string& text) {
@@ -81,26 +89,6 @@ Result<ExitCode> find(const JobArguments& a, std::ostream& say) {
   }
   if (found->empty()) say << "no such job\n";
   if (more) say << "and more; narrow it down, or ask for more with --most\n";
-  return ExitCode::pass;
-}
-
-Result<ExitCode> export_to(const JobArguments& a, std::ostream& say) {
-  const auto store = store_of(a);
-  if (!store) return tl::unexpected(store.error());
-  const auto entries = store->entries(a.number);
-  if (!entries) return tl::unexpected(entries.error());
-  if (auto done = export_job(*store, a.number, a.out, job_json(*entries)); !done)
-    return tl::unexpected(done.error());
-  say << "  " << a.out.string() << '\n';
-  return ExitCode::pass;
-}
-
-Result<ExitCode> import_from(const JobArguments& a, std::ostream& say) {
-  auto store = store_of(a, true);
-  if (!store) return tl::unexpected(store.error());
-  const auto number = import_job(*store, a.out);
-  if (!number) return tl::unexpected(number.error());
-  say << *number << " taken in\n";
   return ExitCode::pass;
 }
 

@@ -90,6 +90,9 @@ std::string fact_text(const Fact& fact) {
   if (const auto* result = std::get_if<ResultAttached>(&fact)) return result->verdict;
   if (const auto* tick = std::get_if<LineTicked>(&fact))
     return tick->line + (tick->good ? "" : ", failed");
+  if (const auto* one = std::get_if<FiguresCorrected>(&fact))
+    return fmt::format("{} of entry {}: {:g} -> {:g}; {}", one->line, one->corrects,
+                       fmt::join(one->was, " "), fmt::join(one->figures, " "), one->reason);
   if (const auto* photo = std::get_if<PhotoAttached>(&fact)) return photo->shows;
   if (const auto* lifted = std::get_if<ModulesLifted>(&fact)) return lifted->reason;
   if (const auto* one = std::get_if<ReadingConfirmed>(&fact))

@@ -49,6 +49,19 @@ std::vector<SlotSerial> scanned(std::istream& in) {
   return all;
 }
 
+// How the line stands that was answered, where it isn't simply done.
+ExitCode line_answered(const JobState& state, const LineState& one, const JobArguments& a,
+                       std::ostream& say) {
+  if (one.standing == LineStanding::done) return ExitCode::pass;
+  say << one.line.id << " is " << name_of(one.standing) << ": " << one.says << '\n';
+  if (state.verdict.verdict == JobVerdict::voided)
+    say << "the earlier pass no longer holds: " << state.verdict.why << '\n';
+  if (one.standing == LineStanding::failed && !a.failed && one.line.answer == Answer::figures)
+    say << "if a figure was typed wrong: plumbstack job correct " << state.number << " --entry "
+        << one.entry << '\n';
+  return ExitCode::fix;
+}
+
 }  // namespace
 
 Result<JobState> append(JobStore& store, const JobArguments& a, const JobStore::Decide& decide,
@@ -115,13 +128,19 @@ Result<ExitCode> tick(const JobArguments& a, std::ostream& say) {
   const LineTicked fact{a.line, !a.failed, a.figures, a.note};
   const auto state = append(*store, a, steps::tick_line(fact), say);
   if (!state) return tl::unexpected(state.error());
-  for (const LineState& one : state->lines) {
-    if (one.line.id != a.line || one.standing == LineStanding::done) continue;
-    say << one.line.id << " is " << name_of(one.standing) << ": " << one.says << '\n';
-    if (state->verdict.verdict == JobVerdict::voided)
-      say << "the earlier pass no longer holds: " << state->verdict.why << '\n';
-    return ExitCode::fix;
-  }
+  for (const LineState& one : state->lines)
+    if (one.line.id == a.line) return line_answered(*state, one, a, say);
+  return ExitCode::pass;
+}
+
+Result<ExitCode> correct(const JobArguments& a, std::ostream& say) {
+  auto store = store_of(a);
+  if (!store) return tl::unexpected(store.error());
+  const auto state = append(*store, a, steps::correct_figures(a.entry, a.figures, a.reason), say);
+  if (!state) return tl::unexpected(state.error());
+  if (state->verdict.verdict != JobVerdict::none) say << verdict_line(state->verdict);
+  for (const LineState& one : state->lines)
+    if (one.entry == a.entry && one.corrected != 0) return line_answered(*state, one, a, say);
   return ExitCode::pass;
 }
 

@@ -1,73 +1,49 @@
-// The document laid on pages: pieces go down the page, what does not fit goes to the next, a
-// table's titles are repeated there.
-#include <algorithm>
-#include <numeric>
-
-#include "pdf_canvas.hpp"
+// The document laid on pages, piece after piece.
+#include "pdf_pages.hpp"
 
 namespace plumbstack {
-namespace {
 
-// mm
-constexpr double kBody = 3.6, kSmall = 3.0, kLarge = 5.2, kHeading = 5.2, kTitle = 7.5;
-constexpr double kLeading = 1.42;  // line over line, of the size
-constexpr double kGap = 3.5;       // between pieces
-constexpr double kPad = 1.4;       // inside cells, left and right
-constexpr double kFooter = 6;      // below the content
+using namespace pdf;
+
+namespace {
 
 class Layout {
  public:
   Layout(const Document& document, PdfCanvas& canvas, int pages)
-      : document_(document), canvas_(canvas), pages_(pages) {
-    left_ = (canvas.page_width() - kContentWidth) / 2;
-    top_ = (canvas.page_height() - kContentHeight - kFooter) / 2;
-    y_ = top_;
-    title();
+      : pages_(document, canvas, pages), canvas_(canvas) {
+    pages_.text(document.title, kTitle, true);
+    pages_.text(document.subtitle, kBody, false);
+    pages_.down(kGap);
     for (const Section& section : document.sections) lay(section);
-    footer();
+    pages_.footer();
   }
-  int page() const { return page_; }
+  int page() const { return pages_.page(); }
 
  private:
-  double bottom() const { return top_ + kContentHeight; }
-  double room() const { return bottom() - y_; }
-
-  void title() {
-    text(document_.title, kTitle, true);
-    text(document_.subtitle, kBody, false);
-    y_ += kGap;
+  // No heading alone at the foot of a page: what follows at once must fit under it.
+  static double with_heading(const Section& section) {
+    const bool high =
+        !section.pieces.empty() && std::holds_alternative<PictureRow>(section.pieces[0]);
+    return high ? 90 : 30;
   }
 
   void lay(const Section& section) {
-    if (section.new_page) next_page();
+    if (section.new_page) pages_.next_page();
     if (!section.title.empty()) {
-      if (room() < 30) next_page();  // no heading alone at the foot of a page
-      y_ += y_ > top_ ? kGap : 0;
-      canvas_.draw(Line{left_, y_, left_ + kContentWidth, y_, {0.7, 0, kBlack}});
-      y_ += 2.2;
-      text(section.title, kHeading, true);
-      y_ += 1.5;
+      pages_.need(with_heading(section));
+      if (!pages_.at_top()) pages_.down(kGap);
+      pages_.rule(0.7);
+      pages_.down(2.2);
+      pages_.text(section.title, kHeading, true);
+      pages_.down(1.5);
     }
     for (const Piece& piece : section.pieces)
       std::visit([this](const auto& one) { put(one); }, piece);
   }
 
-  void line(const std::string& words, double x, double y, double size, bool bold,
-            Align align = Align::left) {
-    canvas_.draw(Text{x, y, words, size, align, bold});
-  }
-
-  void text(const std::string& words, double size, bool bold, double indent = 0) {
-    for (const std::string& one : canvas_.lines(words, size, bold, kContentWidth - indent)) {
-      if (room() < size * kLeading) next_page();
-      line(one, left_ + indent, y_ + size * kLeading / 2, size, bold);
-      y_ += size * kLeading;
-    }
-  }
-
   void put(const Paragraph& paragraph) {
-    text(paragraph.text, kBody, false);
-    y_ += kGap / 2;
+    pages_.text(paragraph.text, kBody, false);
+    pages_.down(kGap / 2);
   }
 
   void put(const Caution& caution) {
@@ -78,123 +54,68 @@ class Layout {
       items.push_back(canvas_.lines(item, kBody, false, kContentWidth - kIndent - 6));
       high += kBody * kLeading * static_cast<double>(items.back().size());
     }
-    if (room() < high) next_page();
-    canvas_.draw(Box{left_, y_, kContentWidth, high, kWhite, {0.5, 0, kBlack}});
-    canvas_.draw(Box{left_, y_, 4, high, kBlack, {0.5, 0, kBlack}});
-    const double after = y_ + high + kGap;
-    y_ += kPad;
-    text(caution.title, kBody, true, kIndent - 3);
+    pages_.need(high);
+    const double left = pages_.left(), top = pages_.y();
+    canvas_.draw(Box{left, top, kContentWidth, high, kWhite, {0.5, 0, kBlack}});
+    canvas_.draw(Box{left, top, 4, high, kBlack, {0.5, 0, kBlack}});
+    pages_.down(kPad);
+    pages_.text(caution.title, kBody, true, kIndent - 3);
     for (const auto& item : items)
       for (std::size_t i = 0; i < item.size(); ++i) {
-        if (i == 0) line("•", left_ + kIndent - 3, y_ + kBody * kLeading / 2, kBody, false);
-        line(item[i], left_ + kIndent, y_ + kBody * kLeading / 2, kBody, false);
-        y_ += kBody * kLeading;
+        const double y = pages_.y() + kBody * kLeading / 2;
+        if (i == 0) pages_.line("•", left + kIndent - 3, y, kBody, false);
+        pages_.line(item[i], left + kIndent, y, kBody, false);
+        pages_.down(kBody * kLeading);
       }
-    y_ = after;
+    pages_.down(top + high + kGap - pages_.y());
+  }
+
+  void put(const Banner& banner) {
+    constexpr double kInside = 3, kHeadline = 7, kHeadlineStep = 1.2;
+    const double width = kContentWidth - 2 * kInside;
+    const auto headline = canvas_.lines(banner.headline, kHeadline, true, width);
+    std::vector<std::string> words;
+    for (const std::string& one : banner.lines)
+      for (const std::string& part : canvas_.lines(one, kBody, false, width)) words.push_back(part);
+    const double high = 2 * kInside +
+                        kHeadline * kHeadlineStep * static_cast<double>(headline.size()) +
+                        kBody * kLeading * static_cast<double>(words.size());
+    pages_.need(high);
+    const Ink paper = banner.good ? kWhite : kBlack, ink = banner.good ? kBlack : kWhite;
+    canvas_.draw(Box{pages_.left(), pages_.y(), kContentWidth, high, paper, {1, 0, kBlack}});
+    pages_.down(kInside);
+    const auto put_line = [&](const std::string& text, double size, double step, bool bold) {
+      canvas_.draw(
+          Text{pages_.left() + kInside, pages_.y() + step / 2, text, size, Align::left, bold, ink});
+      pages_.down(step);
+    };
+    for (const std::string& one : headline)
+      put_line(one, kHeadline, kHeadline * kHeadlineStep, true);
+    for (const std::string& one : words) put_line(one, kBody, kBody * kLeading, false);
+    pages_.down(kInside + kGap);
   }
 
   void put(const Figure& figure) {
-    if (room() < figure.drawing.height) next_page();
-    canvas_.draw(figure.drawing, left_ + (kContentWidth - figure.drawing.width) / 2, y_);
-    y_ += figure.drawing.height + kGap;
+    pages_.need(figure.drawing.height);
+    canvas_.draw(figure.drawing, pages_.left() + (kContentWidth - figure.drawing.width) / 2,
+                 pages_.y());
+    pages_.down(figure.drawing.height + kGap);
   }
 
-  // Left edge of each column, and the right edge of the last.
-  std::vector<double> edges(const Table& table) const {
-    double shares = 0;
-    for (const Column& column : table.columns) shares += column.share;
-    std::vector<double> x{left_};
-    for (const Column& column : table.columns)
-      x.push_back(x.back() + kContentWidth * column.share / shares);
-    return x;
-  }
+  void put(const Table& table) { put_table(pages_, table); }
+  void put(const PictureRow& row) { put_pictures(pages_, row); }
 
-  double cell_lines(const Table& table, const std::vector<double>& x, const Row& row, bool titles,
-                    std::vector<std::vector<std::string>>& cells) {
-    double high = 0;
-    for (std::size_t i = 0; i < table.columns.size(); ++i) {
-      const bool large = table.columns[i].large && !titles;
-      const double size = size_of(table.columns[i], titles);
-      cells.push_back(
-          canvas_.lines(row.cells[i], size, large || titles, x[i + 1] - x[i] - 2 * kPad));
-      const double leading = large ? 1.15 : 1.25;
-      high = std::max(high, size * leading * static_cast<double>(cells.back().size()));
-    }
-    return high + 0.5;
-  }
-
-  static double size_of(const Column& column, bool titles) {
-    return titles ? kSmall : column.large ? kLarge : kBody;
-  }
-
-  void put_row(const Table& table, const std::vector<double>& x, const Row& row, bool titles) {
-    std::vector<std::vector<std::string>> cells;
-    const double high = cell_lines(table, x, row, titles, cells);
-    if (!titles && room() < high) {
-      next_page();
-      put_titles(table, x);
-    }
-    if (row.rule_above) canvas_.draw(Line{left_, y_, left_ + kContentWidth, y_, {0.45, 0, kBlack}});
-    for (std::size_t i = 0; i < cells.size(); ++i) {
-      const Align align = table.columns[i].align;
-      const double size = size_of(table.columns[i], titles), step = size * 1.25;
-      const double at = align == Align::left     ? x[i] + kPad
-                        : align == Align::middle ? (x[i] + x[i + 1]) / 2
-                                                 : x[i + 1] - kPad;
-      double y = y_ + high / 2 - step * static_cast<double>(cells[i].size() - 1) / 2;
-      for (const std::string& one : cells[i]) {
-        line(one, at, y, size, titles || table.columns[i].large, align);
-        y += step;
-      }
-    }
-    y_ += high;
-    const Stroke rule = titles ? Stroke{0.45, 0, kBlack} : Stroke{0.15, 0, kGrey};
-    canvas_.draw(Line{left_, y_, left_ + kContentWidth, y_, rule});
-  }
-
-  void put_titles(const Table& table, const std::vector<double>& x) {
-    Row titles;
-    for (const Column& column : table.columns) titles.cells.push_back(column.title);
-    put_row(table, x, titles, true);
-  }
-
-  void put(const Table& table) {
-    const std::vector<double> x = edges(table);
-    if (room() < 20) next_page();
-    put_titles(table, x);
-    for (const Row& row : table.rows) put_row(table, x, row, false);
-    y_ += kGap;
-  }
-
-  void footer() {
-    const double y = bottom() + kFooter - 1;
-    canvas_.draw(Text{left_, y, document_.footer, kSmall, Align::left, false, kGrey});
-    canvas_.draw(Text{left_ + kContentWidth, y,
-                      "page " + std::to_string(page_) + " of " + std::to_string(pages_), kSmall,
-                      Align::right, true});
-  }
-
-  void next_page() {
-    footer();
-    canvas_.next_page();
-    ++page_;
-    y_ = top_;
-  }
-
-  const Document& document_;
+  PdfPages pages_;
   PdfCanvas& canvas_;
-  int pages_;
-  int page_ = 1;
-  double left_, top_, y_;
 };
 
 }  // namespace
 
 Result<std::string> document_pdf(const Document& document, Paper paper) {
   // Laid out twice: only the first time tells how many pages there are.
-  PdfCanvas draft(paper, document.title);
+  PdfCanvas draft(paper, document.title, document.made_at);
   const int pages = Layout(document, draft, 0).page();
-  PdfCanvas canvas(paper, document.title);
+  PdfCanvas canvas(paper, document.title, document.made_at);
   const Layout laid(document, canvas, pages);
   return canvas.finished();
 }

@@ -2,7 +2,11 @@
 
 #include <cairo-pdf.h>
 
+#include <algorithm>
+#include <cstdlib>
 #include <numbers>
+
+#include "shaped_text.hpp"
 
 namespace plumbstack {
 
@@ -37,7 +41,7 @@ struct PdfWriter {
     cairo_rotate(to, s.turn_deg * std::numbers::pi / 180);
     cairo_move_to(to, -back, kCapitalHeight * s.size / 2);
     page.use(s.ink);
-    cairo_show_text(to, s.text.c_str());
+    page.show(s.text, s.size, s.bold);
     cairo_restore(to);
     cairo_new_path(to);
   }
@@ -52,6 +56,11 @@ cairo_status_t append(void* to, const unsigned char* data, unsigned int size) {
   return CAIRO_STATUS_SUCCESS;
 }
 
+// Words are parted by spaces, and by control characters, which have no shape.
+bool parts_words(char c) {
+  return static_cast<unsigned char>(c) <= ' ' || c == 127;
+}
+
 // Length in bytes of the character of well-formed UTF-8 that begins at i.
 std::size_t character_length(const std::string& utf8, std::size_t i) {
   std::size_t length = 1;
@@ -63,7 +72,8 @@ std::size_t character_length(const std::string& utf8, std::size_t i) {
 std::vector<std::string> words_of(const std::string& text) {
   std::vector<std::string> words;
   for (std::size_t at = 0; at <= text.size();) {
-    const std::size_t end = std::min(text.find(' ', at), text.size());
+    std::size_t end = at;
+    while (end < text.size() && !parts_words(text[end])) ++end;
     words.push_back(text.substr(at, end - at));
     at = end + 1;
   }
@@ -72,11 +82,13 @@ std::vector<std::string> words_of(const std::string& text) {
 
 }  // namespace
 
-PdfCanvas::PdfCanvas(Paper paper, const std::string& title)
+PdfCanvas::PdfCanvas(Paper paper, const std::string& title, const std::string& made_at)
     : width_(paper == Paper::a4 ? 210 : 215.9), height_(paper == Paper::a4 ? 297 : 279.4) {
   surface_.reset(cairo_pdf_surface_create_for_stream(append, &bytes_, width_ * kPointsPerMm,
                                                      height_ * kPointsPerMm));
   cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, title.c_str());
+  if (!made_at.empty())
+    cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATE_DATE, made_at.c_str());
   to_.reset(cairo_create(surface_.get()));
   cairo_scale(to_.get(), kPointsPerMm, kPointsPerMm);
   cairo_font_options_t* options = cairo_font_options_create();
@@ -97,6 +109,30 @@ void PdfCanvas::draw(const Shape& shape) {
   std::visit(PdfWriter{*this, to_.get()}, shape);
 }
 
+// The bytes of the JPEG go into the PDF as they are; the image itself stays empty.
+void PdfCanvas::draw(const Picture& picture, double left, double top, double width) {
+  std::unique_ptr<cairo_surface_t, DestroySurface> image(
+      cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.width, picture.height));
+  auto* bytes = static_cast<unsigned char*>(std::malloc(picture.jpeg.size()));
+  if (!bytes) return;
+  std::copy(picture.jpeg.begin(), picture.jpeg.end(), bytes);
+  cairo_surface_set_mime_data(image.get(), CAIRO_MIME_TYPE_JPEG, bytes, picture.jpeg.size(),
+                              std::free, bytes);
+  cairo_save(to_.get());
+  cairo_translate(to_.get(), left, top);
+  cairo_scale(to_.get(), width / picture.width, width / picture.width);
+  cairo_set_source_surface(to_.get(), image.get(), 0, 0);
+  cairo_paint(to_.get());
+  cairo_restore(to_.get());
+}
+
+void PdfCanvas::show(const std::string& utf8, double size, bool bold) {
+  if (needs_shaping(utf8))
+    show_shaped(to_.get(), utf8, size, bold);
+  else
+    cairo_show_text(to_.get(), utf8.c_str());
+}
+
 void PdfCanvas::font(double size, bool bold) {
   cairo_select_font_face(to_.get(), "DejaVu Sans", CAIRO_FONT_SLANT_NORMAL,
                          bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
@@ -105,6 +141,7 @@ void PdfCanvas::font(double size, bool bold) {
 
 double PdfCanvas::text_width(const std::string& utf8, double size, bool bold) {
   font(size, bold);
+  if (needs_shaping(utf8)) return shaped_width(to_.get(), utf8, size, bold);
   cairo_text_extents_t extents;
   cairo_text_extents(to_.get(), utf8.c_str(), &extents);
   return extents.x_advance;

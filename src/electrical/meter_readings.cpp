@@ -3,7 +3,6 @@
 
 #include "plumbstack/base/csv.hpp"
 #include "plumbstack/electrical_files.hpp"
-#include "record_file.hpp"
 
 namespace plumbstack {
 namespace {

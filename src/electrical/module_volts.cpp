@@ -4,12 +4,9 @@
 #include "parts.hpp"
 #include "plumbstack/base/html_text.hpp"
 #include "plumbstack/electrical_files.hpp"
-#include "record_file.hpp"
 
 namespace plumbstack {
 namespace {
-
-constexpr std::size_t kLongestPlan = 4 << 20;  // bytes; 200 modules with many columns have 100 KiB
 
 ModuleVolts nominal_module(const ElectricalRule& rule) {
   ModuleVolts module;
@@ -57,38 +54,7 @@ std::string drift_words(std::size_t measured, double drift_v, bool given, bool a
   return text;
 }
 
-PlannedModule planned_module(const Json& json, int slot, std::optional<std::string>& fault) {
-  JsonReader in(json, "slots." + std::to_string(slot - 1), fault);
-  PlannedModule module;
-  module.number = in.whole("number", 0, 10198);  // first is 9999 at most, slots are 200
-  module.serial = in.text("serial");
-  module.voltage_v = in.number_if("voltage_v", 0, 100);
-  return module;
-}
-
 }  // namespace
-
-Result<std::vector<PlannedModule>> parse_planned_modules(const std::string& json,
-                                                         const std::string& origin,
-                                                         const Pack& pack) {
-  const auto document = parse_record(json, origin, "plan", pack);
-  if (!document) return tl::unexpected(document.error());
-  std::optional<std::string> fault;
-  const Json slots = document->value("slots", Json());
-  check_slots(slots, "slots", pack, fault);
-  std::vector<PlannedModule> modules;
-  for (int slot = 1; slot <= pack.modules && !fault; ++slot)
-    modules.push_back(planned_module(slots[static_cast<std::size_t>(slot - 1)], slot, fault));
-  if (fault) return fail(ErrorCode::record_invalid, *fault, origin);
-  return modules;
-}
-
-Result<std::vector<PlannedModule>> load_planned_modules(const std::filesystem::path& file,
-                                                        const Pack& pack) {
-  const auto text = read_file(file, kLongestPlan, "plan", ErrorCode::record_unreadable);
-  if (!text) return tl::unexpected(text.error());
-  return parse_planned_modules(*text, file.string(), pack);
-}
 
 Result<VoltsOfModules> volts_of_modules(const Pack& pack, const std::vector<PlannedModule>& planned,
                                         const TestSheet* sheet, const std::string& sheet_name,

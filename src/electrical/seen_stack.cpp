@@ -6,18 +6,9 @@
 
 #include "parts.hpp"
 #include "plumbstack/electrical_files.hpp"
-#include "record_file.hpp"
 
 namespace plumbstack {
 namespace {
-
-constexpr std::size_t kLongestResult = 16 << 20;  // bytes; 200 slots on 12 sides have some 1 MiB
-
-using Fault = std::optional<std::string>;
-
-struct TrustBars {
-  double number = 1, vent = 1, sign = 1;
-};
 
 // What the document's own findings say against its readings.
 struct Doubts {
@@ -45,17 +36,15 @@ struct Votes {
   std::set<int> homes;
 };
 
-class ResultReader {
+class SignReader {
  public:
-  ResultReader(const Json& document, const Pack& pack)
-      : document_(document), pack_(pack), votes_(static_cast<std::size_t>(pack.modules)) {}
-
-  void read() {
-    JsonReader in(document_, "", fault);
-    JsonReader bar = in.object("trust_bar");
-    bars_ = {bar.number("number", 0, 1), bar.number("vent", 0, 1), bar.number("sign", 0, 1)};
-    each("findings", [&](JsonReader one) { read_finding(one); });
-    each("photos", [&](JsonReader one) { read_photo(one); });
+  SignReader(const CheckResult& result, const Pack& pack)
+      : result_(result), pack_(pack), votes_(static_cast<std::size_t>(pack.modules)) {
+    for (const ReadFinding& one : result.findings) doubts_.add(one.code, one.side, one.slots);
+    for (const ReadPhoto& photo : result.photos)
+      if (photo.slots_named && !doubts_.sides.contains(photo.side))
+        for (int slot = 1; slot <= pack.modules; ++slot)
+          read_slot(*pack.side(photo.side), slot, photo.slots[static_cast<std::size_t>(slot - 1)]);
   }
 
   std::vector<StackedModule> stacked() const {
@@ -67,81 +56,27 @@ class ResultReader {
   }
   const std::set<std::string>& sides() const { return sides_; }
 
-  Fault fault;
-
  private:
-  template <typename Read>
-  void each(const std::string& key, Read read) {
-    const Json list = document_.value(key, Json());
-    if (!list.is_array() && !fault) fault = key + " must be a list";
-    if (fault) return;
-    for (std::size_t i = 0; i < list.size() && !fault; ++i)
-      read(JsonReader(list[i], key + "." + std::to_string(i), fault));
-  }
-
-  void read_finding(JsonReader& in) {
-    const std::string code = in.text("code");
-    const std::string side = in.has("side") ? in.text("side") : "";
-    std::vector<int> slots;
-    const Json list = in.json().value("slots", Json::array());
-    for (const Json& slot : list) {
-      if (slot.is_number_integer())
-        slots.push_back(slot.get<int>());
-      else
-        in.refuse(in.path_of("slots"), "a list of slots");
-    }
-    doubts_.add(code, side, slots);
-  }
-
-  void read_photo(JsonReader& in) {
-    const std::string name = in.text("side");
-    if (fault) return;
-    const Side* side = pack_.side(name);
-    if (!side) {
-      in.refuse(in.path_of("side"), "a side of " + pack_.id + " (" + name + " is none)");
-      return;
-    }
-    const Json slots = in.json().value("slots", Json());
-    check_slots(slots, in.path_of("slots"), pack_, fault);
-    if (fault || !slots_can_be_named(in, name)) return;
-    for (int slot = 1; slot <= pack_.modules && !fault; ++slot)
-      read_slot(*side, slot,
-                JsonReader(slots[static_cast<std::size_t>(slot - 1)],
-                           in.path_of("slots") + "." + std::to_string(slot - 1), fault));
-  }
-
-  bool slots_can_be_named(JsonReader& in, const std::string& side) {
-    if (!in.has("stack") || doubts_.sides.contains(side)) return false;
-    JsonReader stack = in.object("stack");
-    const Json at = stack.json().value("slot_1_at", Json());
-    return !at.is_null() && stack.whole("modules", 0, 100000) == pack_.modules;
-  }
-
-  void read_slot(const Side& side, int slot, JsonReader in) {
-    if (!in.truth("seen", false)) return;
+  void read_slot(const Side& side, int slot, const ReadSlot& read) {
+    if (!read.seen) return;
     Votes& votes = votes_[static_cast<std::size_t>(slot - 1)];
-    if (const auto sign = planned_sign(side, slot); sign && in.has("sign")) {
+    if (const auto sign = planned_sign(side, slot); sign && read.sign) {
       sides_.insert(side.name);
-      const auto word = trusted(in.object("sign"), "sign", bars_.sign);
+      const auto word = trusted(*read.sign, result_.sign_bar);
       if (word && !doubts_.signs.contains({side.name, slot}))
         (*word == name_of(*sign) ? votes.as_planned : votes.turned).insert(side.name);
     }
-    if (const auto vent = planned_vent(side, slot); vent && in.has("vent"))
-      if (const auto word = trusted(in.object("vent"), "end", bars_.vent))
+    if (const auto vent = planned_vent(side, slot); vent && read.vent)
+      if (const auto word = trusted(*read.vent, result_.vent_bar))
         votes.vents.insert(*word != name_of(*vent));
-    if (side.number && in.has("number"))
-      if (const auto word = trusted(in.object("number"), "text", bars_.number);
+    if (side.number && read.number)
+      if (const auto word = trusted(*read.number, result_.number_bar);
           word && !doubts_.numbers.contains({side.name, slot}))
         votes.homes.insert(home_of(side, *word));
   }
 
-  std::optional<std::string> trusted(JsonReader in, const std::string& key, double bar) {
-    const double confidence = in.number("confidence", 0, 1);
-    if (in.json().value(key, Json()).is_null()) return std::nullopt;
-    const std::string word = key == "sign"  ? in.word(key, {"+", "-"})
-                             : key == "end" ? in.word(key, {"left", "right"})
-                                            : in.text(key);
-    return confidence >= bar && !fault ? std::optional(word) : std::nullopt;
+  static std::optional<std::string> trusted(const ReadMark& mark, double bar) {
+    return mark.confidence >= bar ? mark.says : std::nullopt;
   }
 
   // 0 = of no slot.
@@ -187,9 +122,8 @@ class ResultReader {
       if (module.home && many[*module.home] > 1) module.home.reset();
   }
 
-  const Json& document_;
+  const CheckResult& result_;
   const Pack& pack_;
-  TrustBars bars_;
   Doubts doubts_;
   std::vector<Votes> votes_;
   std::set<std::string> sides_;  // whose signs were looked at
@@ -217,22 +151,11 @@ std::vector<std::string> assumptions_of(const std::vector<StackedModule>& stacke
 
 }  // namespace
 
-Result<SeenStack> parse_seen_stack(const std::string& json, const std::string& origin,
-                                   const Pack& pack) {
-  const auto document = parse_record(json, origin, "result", pack);
-  if (!document) return tl::unexpected(document.error());
-  ResultReader reader(*document, pack);
-  reader.read();
-  if (reader.fault) return fail(ErrorCode::record_invalid, *reader.fault, origin);
+SeenStack seen_stack(const CheckResult& result, const std::string& origin, const Pack& pack) {
+  const SignReader reader(result, pack);
   SeenStack seen{reader.stacked(), {}};
   seen.assumptions = assumptions_of(seen.stacked, reader.sides(), origin);
   return seen;
-}
-
-Result<SeenStack> load_seen_stack(const std::filesystem::path& file, const Pack& pack) {
-  const auto text = read_file(file, kLongestResult, "result", ErrorCode::record_unreadable);
-  if (!text) return tl::unexpected(text.error());
-  return parse_seen_stack(*text, file.string(), pack);
 }
 
 }  // namespace plumbstack

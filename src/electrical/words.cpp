@@ -30,6 +30,7 @@ std::string with_rest(std::vector<std::string> words, const std::string& last) {
 
 std::string the_module(const std::set<std::vector<int>>& choices) {
   std::vector<int> slots;
+  slots.reserve(choices.size());
   for (const std::vector<int>& choice : choices) slots.push_back(choice.front());
   if (slots.size() == 1) return "the module in " + listed("slot", slots);
   return "one of the modules in " + listed("slot", slots);
@@ -47,6 +48,7 @@ std::string fault_words(const Fault& fault, const std::set<std::vector<int>>& ch
              listed("slot", fault.slots) + ")";
     case FaultKind::swapped: {
       std::vector<std::string> pairs;
+      pairs.reserve(choices.size());
       for (const std::vector<int>& choice : choices) pairs.push_back(pair_words(choice));
       return "a module of block " + std::to_string(fault.block) + " and one of block " +
              std::to_string(fault.other_block) + " are swapped (slot " + with_rest(pairs, "or") +

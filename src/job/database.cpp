@@ -99,6 +99,16 @@ std::optional<int> ready_version_patiently(soci::session& sql, const StoreLocati
   }
 }
 
+// In plain words: SQLite's own name the statement.
+const char* why_unwritable(int code) {
+  switch (code) {
+    case kReadOnly: return "it may only be read";
+    case kFull: return "the disk is full";
+    case kIoError: return "the disk is full or broken";
+    default: return "it can't be opened";
+  }
+}
+
 Error sqlite_fault(int code, const std::string& why, const std::string& name) {
   switch (code) {
     case kBusy:
@@ -111,7 +121,8 @@ Error sqlite_fault(int code, const std::string& why, const std::string& name) {
     case kFull:
     case kCantOpen:
       return {ErrorCode::output_unwritable,
-              "can't be written (" + why + "); check the folder's permissions and the space left",
+              "can't be written (" + std::string(why_unwritable(code)) +
+                  "); check the folder's permissions and the space left",
               name};
     default: return {ErrorCode::internal, "the database refused: " + why, name};
   }

@@ -44,12 +44,13 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ModulesLifted, slots, reason, because)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(ReadingConfirmed, result, side, slot, mark, reads, planned, crop)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Signed, note)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(Closed, abandoned)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(FiguresCorrected, corrects, line, was, figures, reason)
 
 namespace {
 
 // In the order of Fact's alternatives.
-constexpr const char* kKinds[] = {"opened", "plan",   "result",    "photo",  "serials",
-                                  "ticked", "lifted", "confirmed", "signed", "closed"};
+constexpr const char* kKinds[] = {"opened", "plan",      "result", "photo",  "serials",  "ticked",
+                                  "lifted", "confirmed", "signed", "closed", "corrected"};
 static_assert(std::size(kKinds) == std::variant_size_v<Fact>);
 
 template <std::size_t I = 0>

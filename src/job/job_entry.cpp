@@ -96,33 +96,41 @@ Result<JobEntry> parse_entry(const std::string& text) {
   return parsed->entry;
 }
 
-Result<std::vector<JobEntry>> unsealed(const std::string& job,
-                                       const std::vector<SealedEntry>& entries,
-                                       const std::string& head) {
-  std::vector<JobEntry> row;
+ChainRead read_chain(const std::string& job, const std::vector<SealedEntry>& entries,
+                     const std::string& head) {
+  ChainRead chain;
   std::string before = kNoEntry;
   for (const SealedEntry& sealed : entries) {
-    const int place = static_cast<int>(row.size()) + 1;
+    const int place = static_cast<int>(chain.entries.size()) + 1;
     const auto wrong = [&](const std::string& why) {
-      return fail(ErrorCode::record_damaged, why, named(job, place));
+      chain.fault = Error{ErrorCode::record_damaged, why, named(job, place)};
+      return chain;
     };
     if (sealed.place != place) return wrong("is missing");
     if (sha256_of(sealed.text) != sealed.hash) return wrong("was changed after it was written");
     auto parsed = parse(sealed.text);
     if (!parsed) {
-      parsed.error().where = named(job, place);
-      return tl::unexpected(parsed.error());
+      chain.fault = Error{parsed.error().code, parsed.error().message, named(job, place)};
+      return chain;
     }
     if (parsed->before != before) return wrong("does not follow the entry before it");
     if (parsed->entry.place != place || parsed->entry.job != job)
       return wrong("belongs to another place");
     before = sealed.hash;
-    row.push_back(std::move(parsed->entry));
+    chain.entries.push_back(std::move(parsed->entry));
   }
   if (before != head)
-    return fail(ErrorCode::record_damaged, "is not the last that was written",
-                named(job, static_cast<int>(row.size())));
-  return row;
+    chain.fault = Error{ErrorCode::record_damaged, "is not the last that was written",
+                        named(job, static_cast<int>(chain.entries.size()))};
+  return chain;
+}
+
+Result<std::vector<JobEntry>> unsealed(const std::string& job,
+                                       const std::vector<SealedEntry>& entries,
+                                       const std::string& head) {
+  ChainRead chain = read_chain(job, entries, head);
+  if (chain.fault) return tl::unexpected(*chain.fault);
+  return std::move(chain.entries);
 }
 
 std::vector<KeptFile> files_of(const Fact& fact) {

@@ -3,13 +3,12 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <set>
 
 #include "plumbstack/base/staged_files.hpp"
+#include "whole_file.hpp"
 
 namespace plumbstack {
 namespace {
@@ -77,11 +76,13 @@ Result<void> write_files(const JobStore& store, const fs::path& folder,
 }
 
 Result<void> write_whole(const JobStore& store, const std::string& number, const Export& out,
-                         const fs::path& folder, const std::string& state_json) {
+                         const fs::path& folder,
+                         const std::map<std::string, std::string>& to_look_at) {
   if (auto done = write_files(store, folder / "files", out.files); !done) return done;
   if (auto done = write_files(store, folder / "pictures", out.pictures); !done) return done;
   StagedFiles staged(folder);
-  if (auto added = staged.add("state.json", state_json); !added) return added;
+  for (const auto& [name, bytes] : to_look_at)
+    if (auto added = staged.add(name, bytes); !added) return added;
   if (auto added = staged.add("job.json", job_document(number, out.sealed)); !added) return added;
   return staged.commit();
 }
@@ -90,15 +91,8 @@ tl::unexpected<Error> invalid(const std::string& why, const fs::path& file) {
   return fail(ErrorCode::document_invalid, why, file.string());
 }
 
-std::optional<std::string> read_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::error_code error;
-  if (!in || !fs::is_regular_file(file, error)) return std::nullopt;
-  return std::string{std::istreambuf_iterator<char>(in), {}};
-}
-
 Result<std::vector<SealedEntry>> read_job_document(const fs::path& file) {
-  const auto text = read_file(file);
+  const auto text = whole_file(file);
   if (!text) return invalid("can't be read; an export of a job is a folder with job.json", file);
   const Json json = Json::parse(*text, nullptr, false);
   if (!json.is_object() || !json.contains("schema") || !json["schema"].is_string())
@@ -125,7 +119,7 @@ Result<void> keep_files(JobStore& store, const fs::path& folder,
   for (const JobEntry& entry : entries)
     for (const KeptFile& file : files_of(entry.fact)) {
       const fs::path from = folder / "files" / file.sha256;
-      const auto bytes = read_file(from);
+      const auto bytes = whole_file(from);
       if (!bytes)
         return fail(ErrorCode::record_damaged, "is missing; it is " + file.name, from.string());
       auto kept = store.files().keep(file.name, *bytes);
@@ -139,7 +133,7 @@ Result<void> keep_files(JobStore& store, const fs::path& folder,
 }  // namespace
 
 Result<void> export_job(const JobStore& store, const std::string& number, const fs::path& folder,
-                        const std::string& state_json) {
+                        const std::map<std::string, std::string>& to_look_at) {
   std::error_code error;
   if (fs::exists(fs::symlink_status(folder, error)))
     return fail(ErrorCode::output_unwritable, "is there already; name a folder that is not",
@@ -151,7 +145,7 @@ Result<void> export_job(const JobStore& store, const std::string& number, const 
   const fs::path part =
       whole.parent_path() / ("." + whole.filename().string() + "." + std::to_string(::getpid()));
   fs::create_directories(part, error);
-  auto done = write_whole(store, number, *out, part, state_json);
+  auto done = write_whole(store, number, *out, part, to_look_at);
   if (done) {
     fs::rename(part, whole, error);
     if (!error) return {};

@@ -8,12 +8,6 @@
 namespace plumbstack {
 namespace {
 
-std::string figures_text(const CheckLine& line, const std::vector<double>& figures) {
-  if (figures.size() == 1) return fmt::format("{:g} {}", figures.front(), line.unit);
-  const auto [low, high] = std::minmax_element(figures.begin(), figures.end());
-  return fmt::format("{} figures, {:g} to {:g} {}", figures.size(), *low, *high, line.unit);
-}
-
 std::string said(const CheckLine& line, const LineTicked& tick) {
   std::string text = tick.figures.empty() ? "" : figures_text(line, tick.figures);
   if (!tick.note.empty()) text += (text.empty() ? "" : "; ") + tick.note;
@@ -54,6 +48,10 @@ LineState answered(const std::vector<JobEntry>& entries, const CheckLine& line) 
       state.standing = fault.empty() ? LineStanding::done : LineStanding::failed;
       state.entry = entry.place;
       state.says = fault.empty() ? said(line, *tick) : fault;
+      state.figures = tick->figures;
+      state.corrected = correction_of(entries, entry.place);
+      if (state.corrected != 0)
+        state.says += fmt::format(" (corrected in entry {})", state.corrected);
     }
     if (const auto* photo = std::get_if<PhotoAttached>(&entry.fact);
         photo && photo->shows == line.id)
@@ -118,6 +116,13 @@ LineState serials_line(const std::vector<JobEntry>& entries, const CheckLine& li
 }
 
 }  // namespace
+
+std::string figures_text(const CheckLine& line, const std::vector<double>& figures) {
+  if (figures.empty()) return "nothing";
+  if (figures.size() == 1) return fmt::format("{:g} {}", figures.front(), line.unit);
+  const auto [low, high] = std::minmax_element(figures.begin(), figures.end());
+  return fmt::format("{} figures, {:g} to {:g} {}", figures.size(), *low, *high, line.unit);
+}
 
 std::string fault_of(const CheckLine& line, const LineTicked& tick) {
   if (!tick.good) return tick.note.empty() ? "not in order" : tick.note;

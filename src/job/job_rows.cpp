@@ -22,8 +22,9 @@ void write_modules(soci::session& sql, const std::string& job,
                                            "VALUES (:job, :slot, :number, :serial, :place)",
                             use(job), use(slot), use(number), use(serial), use(place));
   for (const JobModule& one : modules) {
-    slot = one.slot;
-    number = one.number;
+    // SOCI reads them when it executes.
+    slot = one.slot;      // NOLINT(clang-analyzer-deadcode.DeadStores)
+    number = one.number;  // NOLINT(clang-analyzer-deadcode.DeadStores)
     serial = one.serial;
     place = name_of(one.place);
     insert.execute(true);

@@ -43,10 +43,31 @@ std::vector<std::vector<int>> chains_of(const std::vector<JobEntry>& entries) {
   return chains;
 }
 
-std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
+std::string listed(const CheckLine* line, const std::vector<double>& figures) {
+  return line ? figures_text(*line, figures) : "?";
+}
+
+// What is odd about one entry, in the light of those before it; "" where nothing is.
+std::string remark_on(const std::vector<JobEntry>& entries, const JobEntry& entry) {
   const Opened& opened = std::get<Opened>(entries.front().fact);
-  std::vector<std::string> remarks;
-  // EXIF has no time zone, so both are times of a clock on the wall.
+  if (const auto* one = std::get_if<FiguresCorrected>(&entry.fact)) {
+    const CheckLine* line = line_named(opened, one->line);
+    return one->line + " of entry " + std::to_string(one->corrects) + " corrected by " + entry.by +
+           " from " + listed(line, one->was) + " to " + listed(line, one->figures) + ": " +
+           one->reason;
+  }
+  // Only a failed answer is taken before the pass; the work was begun all the same.
+  const auto* tick = std::get_if<LineTicked>(&entry.fact);
+  const CheckLine* line = tick && !tick->good ? line_named(opened, tick->line) : nullptr;
+  if (!line || line->stage != Stage::bussed) return "";
+  const std::vector<JobEntry> before(entries.begin(), entries.begin() + entry.place - 1);
+  if (verdict_now(before).verdict == JobVerdict::pass) return "";
+  return tick->line + " out of order: the stack had not passed yet";
+}
+
+// EXIF has no time zone, so both are times of a clock on the wall.
+void look_at_times(const std::vector<JobEntry>& entries, std::vector<std::string>& remarks) {
+  const Opened& opened = std::get<Opened>(entries.front().fact);
   const auto look = [&](const KeptFile& file, const std::string& taken_at, int entry) {
     if (!taken_at.empty() && taken_at < opened.local_time)
       remarks.push_back("entry " + std::to_string(entry) + ": " + file.name + " was taken " +
@@ -58,6 +79,11 @@ std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
     if (const auto* photo = std::get_if<PhotoAttached>(&entry.fact))
       look(photo->file, photo->taken_at, entry.place);
   }
+}
+
+std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
+  std::vector<std::string> remarks;
+  look_at_times(entries, remarks);
   const auto compared = last_of<SerialsCompared>(entries);
   const auto first_result = std::find_if(entries.begin(), entries.end(), [](const JobEntry& one) {
     return std::holds_alternative<ResultAttached>(one.fact);
@@ -65,6 +91,9 @@ std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
   if (compared.fact && first_result != entries.end() && compared.entry > first_result->place)
     remarks.push_back("entry " + std::to_string(compared.entry) +
                       ": serials compared only after the stack was photographed");
+  for (const JobEntry& entry : entries)
+    if (const std::string odd = remark_on(entries, entry); !odd.empty())
+      remarks.push_back("entry " + std::to_string(entry.place) + ": " + odd);
   return remarks;
 }
 
@@ -127,9 +156,10 @@ JobState job_state(const std::vector<JobEntry>& entries) {
   state.technician = first.by;
   state.opened_at = first.at;
   state.entries = static_cast<int>(entries.size());
-  state.verdict = verdict_now(entries);
+  const std::vector<JobEntry> corrected = with_corrections(entries);
+  state.verdict = verdict_of(corrected);
   state.modules = modules_now(entries);
-  state.lines = lines_now(entries, state.verdict, state.modules);
+  state.lines = lines_now(corrected, state.verdict, state.modules);
   state.signed_by = signed_now(entries);
   state.chains = chains_of(entries);
   state.remarks = remarks_on(entries);

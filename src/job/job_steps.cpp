@@ -18,14 +18,6 @@ const Opened& opened_of(const Entries& entries) {
   return std::get<Opened>(entries.front().fact);
 }
 
-Result<void> same_pack(const Entries& entries, const std::string& what,
-                       const std::string& pack_id) {
-  const std::string& own = opened_of(entries).pack_id;
-  if (pack_id == own) return {};
-  return fail(ErrorCode::document_invalid,
-              "the " + what + " is of pack " + pack_id + ", the job of " + own);
-}
-
 Result<void> slots_in_range(const Entries& entries, const std::vector<int>& slots) {
   const int modules = opened_of(entries).modules;
   std::set<int> seen;
@@ -89,24 +81,15 @@ Result<void> finished(const JobState& state) {
 
 }  // namespace
 
-Decide attach_plan(PlanDocument plan, KeptFile file) {
-  return [plan = std::move(plan), file = std::move(file)](const Entries& entries) -> Result<Fact> {
-    if (auto same = same_pack(entries, "plan", plan.pack_id); !same)
-      return tl::unexpected(same.error());
-    if (plan.modules.size() != static_cast<std::size_t>(opened_of(entries).modules))
-      return fail(ErrorCode::document_invalid,
-                  "the plan has not one module for each slot of the pack");
-    return PlanAttached{file, plan.modules};
-  };
+Decide attach_plan(PlanAttached plan) {
+  return [plan = std::move(plan)](const Entries&) -> Result<Fact> { return plan; };
 }
 
-Decide attach_result(ResultDocument document) {
-  return [document = std::move(document)](const Entries& entries) -> Result<Fact> {
-    if (auto same = same_pack(entries, "result", document.pack_id); !same)
-      return tl::unexpected(same.error());
-    ResultAttached result = document.fact;
-    result.rechecks = last_of<ResultAttached>(entries).entry;
-    return result;
+Decide attach_result(ResultAttached result) {
+  return [result = std::move(result)](const Entries& entries) -> Result<Fact> {
+    ResultAttached following = result;
+    following.rechecks = last_of<ResultAttached>(entries).entry;
+    return following;
   };
 }
 
@@ -146,6 +129,25 @@ Decide tick_line(LineTicked tick) {
         verdict_now(entries).verdict != JobVerdict::pass)
       return refused(line->id + " comes after the stack has passed; no bus bar goes on before");
     return tick;
+  };
+}
+
+Decide correct_figures(int corrects, std::vector<double> figures, std::string reason) {
+  return [corrects, figures = std::move(figures),
+          reason = std::move(reason)](const Entries& entries) -> Result<Fact> {
+    const std::string named = "entry " + std::to_string(corrects);
+    if (corrects < 1 || corrects > static_cast<int>(entries.size()))
+      return refused("has no " + named);
+    const Entries now = with_corrections(entries);
+    const auto* tick = std::get_if<LineTicked>(&now[static_cast<std::size_t>(corrects - 1)].fact);
+    const CheckLine* line = tick ? line_named(opened_of(entries), tick->line) : nullptr;
+    if (!line || line->answer != Answer::figures || !tick->good)
+      return refused(named + " holds no figures that could be corrected; do the step again");
+    if (const std::string wrong = wrong_answer(*line, {line->id, true, figures, ""});
+        !wrong.empty())
+      return refused(line->id + " " + wrong);
+    if (figures == tick->figures) return refused(named + " has these figures already");
+    return FiguresCorrected{corrects, line->id, tick->figures, figures, reason};
   };
 }
 

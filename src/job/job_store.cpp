@@ -17,7 +17,7 @@ bool starts_with(const std::string& text, const char* with) {
 
 // A stack that was taken apart or came into doubt since can't be shown by a photo from before.
 Result<void> refuse_stale_photos(const std::vector<JobEntry>& entries, const Fact& fact) {
-  const int doubted = last_doubted(entries);
+  const int doubted = last_doubted(with_corrections(entries));
   for (const PhotoUse& photo : photos_of(fact))
     for (const JobEntry& entry : entries)
       for (const PhotoUse& before : photos_of(entry.fact))

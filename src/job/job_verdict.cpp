@@ -1,6 +1,8 @@
 // A pass holds as long as nothing came after it that could make it untrue. A person's word lifts a
 // reading that the program was unsure of and nothing else: not a fault, not a blurred photo, not a
 // side that is missing. If the person reads something else than was planned, that is a fault.
+#include <optional>
+
 #include "state_parts.hpp"
 
 namespace plumbstack {
@@ -111,10 +113,15 @@ std::string doubt_of(const Opened& opened, const Fact& fact) {
   if (const auto* lifted = std::get_if<ModulesLifted>(&fact))
     return named_slots(lifted->slots) + " lifted: " + lifted->reason;
   if (std::holds_alternative<PlanAttached>(fact)) return "a plan came after it";
-  const auto* tick = std::get_if<LineTicked>(&fact);
-  const CheckLine* line = tick ? line_named(opened, tick->line) : nullptr;
+  std::optional<LineTicked> said;
+  if (const auto* tick = std::get_if<LineTicked>(&fact)) said = *tick;
+  // Right figures that are bad put the stack in doubt from when they were known.
+  if (const auto* one = std::get_if<FiguresCorrected>(&fact))
+    said = LineTicked{one->line, true, one->figures, ""};
+  const CheckLine* line = said ? line_named(opened, said->line) : nullptr;
   if (!line || !line->voids_pass) return "";
-  const std::string fault = fault_of(*line, *tick);
+  const std::string fault = fault_of(*line, *said);
+
   return fault.empty() ? "" : line->id + " failed: " + fault;
 }
 
@@ -126,7 +133,7 @@ std::string confirmable_mark(const std::string& code) {
   return "";
 }
 
-VerdictState verdict_now(const std::vector<JobEntry>& entries) {
+VerdictState verdict_of(const std::vector<JobEntry>& entries) {
   const auto opened = last_of<Opened>(entries);
   const auto result = last_of<ResultAttached>(entries);
   if (!opened.fact || !result.fact) return {};
@@ -144,6 +151,10 @@ VerdictState verdict_now(const std::vector<JobEntry>& entries) {
     break;
   }
   return now;
+}
+
+VerdictState verdict_now(const std::vector<JobEntry>& entries) {
+  return verdict_of(with_corrections(entries));
 }
 
 int last_doubted(const std::vector<JobEntry>& entries) {

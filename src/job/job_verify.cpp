@@ -10,17 +10,18 @@ namespace plumbstack {
 namespace {
 
 struct Seen {
-  std::vector<JobEntry> entries;
-  std::string head;
+  ChainRead chain;
+  std::string head;  // of the entries that hold
   JobIndex index;
 };
 
 Result<Seen> read_all(soci::session& sql, const std::string& number) {
   const auto job = read_job(sql, number);
   if (!job) return tl::unexpected(job.error());
-  auto entries = unsealed(number, job->entries, job->head);
-  if (!entries) return tl::unexpected(entries.error());
-  return Seen{std::move(*entries), job->head, read_index(sql, number)};
+  Seen seen{read_chain(number, job->entries, job->head), kNoEntry, read_index(sql, number)};
+  const std::size_t good = seen.chain.entries.size();
+  if (good > 0) seen.head = job->entries[good - 1].hash;
+  return seen;
 }
 
 // Rows have no order of their own.
@@ -32,20 +33,34 @@ JobIndex in_order(JobIndex index) {
   return index;
 }
 
+std::optional<Error> fault_of_files(const KeptFiles& files, const std::vector<JobEntry>& entries) {
+  for (const JobEntry& entry : entries)
+    for (const KeptFile& file : files_of(entry.fact))
+      if (const auto bytes = files.bytes_of(file); !bytes)
+        return Error{bytes.error().code, bytes.error().where + " " + bytes.error().message,
+                     "job " + entry.job + ", entry " + std::to_string(entry.place)};
+  return std::nullopt;
+}
+
 }  // namespace
 
-Result<std::string> JobStore::verify(const std::string& number) const {
-  const auto seen =
-      database_->in_transaction([&](soci::session& sql) { return read_all(sql, number); });
+Result<Inspection> JobStore::inspect(const std::string& number) const {
+  auto seen = database_->in_transaction([&](soci::session& sql) { return read_all(sql, number); });
   if (!seen) return tl::unexpected(seen.error());
-  for (const JobEntry& entry : seen->entries)
-    for (const KeptFile& file : files_of(entry.fact))
-      if (const auto bytes = files_.bytes_of(file); !bytes)
-        return fail(bytes.error().code, bytes.error().where + " " + bytes.error().message,
-                    "job " + number + ", entry " + std::to_string(entry.place));
-  if (in_order(seen->index) != in_order(index_of(seen->entries)))
-    return fail(ErrorCode::record_damaged, "the index says something else than the entries",
-                "job " + number);
+  ChainRead& chain = seen->chain;
+  if (chain.fault && (chain.entries.empty() || chain.fault->code != ErrorCode::record_damaged))
+    return tl::unexpected(*chain.fault);
+  if (!chain.fault) chain.fault = fault_of_files(files_, chain.entries);
+  if (!chain.fault && in_order(seen->index) != in_order(index_of(chain.entries)))
+    chain.fault = Error{ErrorCode::record_damaged, "the index says something else than the entries",
+                        "job " + number};
+  return Inspection{std::move(chain.entries), seen->head, std::move(chain.fault)};
+}
+
+Result<std::string> JobStore::verify(const std::string& number) const {
+  const auto seen = inspect(number);
+  if (!seen) return tl::unexpected(seen.error());
+  if (seen->fault) return tl::unexpected(*seen->fault);
   return seen->head;
 }
 

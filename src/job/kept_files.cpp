@@ -1,12 +1,10 @@
 #include <fcntl.h>
 #include <unistd.h>
 
-#include <fstream>
-#include <iterator>
-
 #include "plumbstack/base/staged_files.hpp"
 #include "plumbstack/job_store.hpp"
 #include "plumbstack/photo.hpp"
+#include "whole_file.hpp"
 
 namespace plumbstack {
 namespace {
@@ -15,13 +13,6 @@ namespace fs = std::filesystem;
 
 std::string sha256_of(std::string_view bytes) {
   return sha256_hex({reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size()});
-}
-
-std::optional<std::string> read_file(const fs::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  std::error_code error;
-  if (!in || !fs::is_regular_file(file, error)) return std::nullopt;
-  return std::string{std::istreambuf_iterator<char>(in), {}};
 }
 
 // A folder's own name is on the disk only once the folder above is flushed.
@@ -53,7 +44,7 @@ fs::path KeptFiles::path_of(const KeptFile& file) const {
 Result<KeptFile> KeptFiles::keep(const std::string& name, std::string_view bytes) const {
   const KeptFile file{fs::path(name).filename().string(), sha256_of(bytes)};
   const fs::path path = path_of(file);
-  if (const auto there = read_file(path); there && *there == bytes) return file;
+  if (const auto there = whole_file(path); there && *there == bytes) return file;
   if (auto folder = make_folder(path.parent_path()); !folder) return tl::unexpected(folder.error());
   StagedFiles staged(path.parent_path());
   if (auto added = staged.add(file.sha256, bytes); !added) return tl::unexpected(added.error());
@@ -62,7 +53,7 @@ Result<KeptFile> KeptFiles::keep(const std::string& name, std::string_view bytes
 }
 
 Result<std::string> KeptFiles::bytes_of(const KeptFile& file) const {
-  auto bytes = read_file(path_of(file));
+  auto bytes = whole_file(path_of(file));
   if (!bytes)
     return fail(ErrorCode::record_damaged, "is missing; " + file.name + " was kept there",
                 path_of(file).string());

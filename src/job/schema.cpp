@@ -5,6 +5,8 @@ namespace {
 
 const std::vector<std::string> kTables = {
     "CREATE TABLE store_version (version INTEGER NOT NULL)",
+    // No comma is missing: long statements go over lines.
+    // NOLINTNEXTLINE(bugprone-suspicious-missing-comma)
     "CREATE TABLE jobs (number TEXT PRIMARY KEY, pack TEXT NOT NULL, opened_at TEXT NOT NULL, "
     "standing TEXT NOT NULL, verdict TEXT NOT NULL, entries INTEGER NOT NULL, head TEXT NOT NULL)",
     "CREATE TABLE entries (job TEXT NOT NULL REFERENCES jobs (number), place INTEGER NOT NULL, "

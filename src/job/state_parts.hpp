@@ -21,11 +21,21 @@ Found<T> last_of(const std::vector<JobEntry>& entries) {
   return found;
 }
 
+/// The entries with the figures that count: those of the last correction stand in the entry it
+/// corrects and in every correction of it. Done once or twice gives the same.
+std::vector<JobEntry> with_corrections(std::vector<JobEntry> entries);
+
+/// Entry of the last correction of this entry, 0 = none.
+int correction_of(const std::vector<JobEntry>& entries, int place);
+
+/// What verdict_now gives. @param entries with their corrections
+VerdictState verdict_of(const std::vector<JobEntry>& entries);
+
 /// Entry of the last lift, or of a plan that replaced another; 0 = the stack was left alone.
 int last_disturbed(const std::vector<JobEntry>& entries);
 
 /// Entry of the last that takes back a pass before it (a lift, a plan, a failed line about the
-/// stack), 0 = none.
+/// stack), 0 = none. @param entries with their corrections
 int last_doubted(const std::vector<JobEntry>& entries);
 
 const CheckLine* line_named(const Opened& opened, const std::string& id);
@@ -36,7 +46,11 @@ std::string fault_of(const CheckLine& line, const LineTicked& tick);
 /// By slot; those replaced last.
 std::vector<JobModule> modules_now(const std::vector<JobEntry>& entries);
 
-/// Every line of the check list against the entries.
+/// "0.05 MΩ"; "4 figures, 7.8 to 7.9 V".
+std::string figures_text(const CheckLine& line, const std::vector<double>& figures);
+
+/// Every line of the check list against the entries. @param entries with their corrections
+
 std::vector<LineState> lines_now(const std::vector<JobEntry>& entries, const VerdictState& verdict,
                                  const std::vector<JobModule>& modules);
 

@@ -8,14 +8,14 @@ import json
 import os
 import random
 import shutil
-import struct
 import subprocess
 import sys
 import tempfile
 import time
 import unittest
-import zlib
 from pathlib import Path
+
+from noise_picture import png
 
 PROGRAM, LIBRARY = sys.argv[1], sys.argv[2]
 KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else 25
@@ -24,15 +24,6 @@ PACK = {"schema": "plumbstack/pack/1", "id": "short-2", "name": "two", "modules"
         "module_mm": {"length": 200, "height": 100, "thickness": 20},
         "sides": {"number": {"strip_mm": 200, "number": {"first": 1, "end": "right", "rotation_deg": 0}}}}
 JOB = "FL-0142"
-
-
-def png(seed):
-    """A picture of noise: it doesn't shrink, so it takes some writing."""
-    size, noise = 200, random.Random(seed)
-    rows = b"".join(b"\0" + noise.randbytes(3 * size) for _ in range(size))
-    chunk = lambda kind, data: struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
-    head = struct.pack(">IIBBBBB", size, size, 8, 2, 0, 0, 0)
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(rows, 1)) + chunk(b"IEND", b"")
 
 
 class Store:

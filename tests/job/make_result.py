@@ -32,4 +32,4 @@ for side in pack["sides"]:
                    "slots": [{"slot": s["slot"], "seen": s["seen"], "face": s["face"]} for s in truth["slots"]]})
 out.parent.mkdir(parents=True, exist_ok=True)
 out.write_text(json.dumps({"schema": "plumbstack/result/1", "pack": pack["id"], "verdict": verdict(findings),
-                           "photos": photos, "findings": findings, "missing_sides": []}))
+                           "trust_bar": {"number": 0.95, "vent": 0.99, "sign": 0.98}, "photos": photos, "findings": findings, "missing_sides": []}))

@@ -54,7 +54,7 @@ TEST(PlannedModules, MayLackVoltagesAndHaveMoreKeys) {
   PlanCase c;
   c.json["later"] = 1;
   for (Document& slot : c.json["slots"])
-    slot = {{"slot", slot["slot"]}, {"number", 1}, {"serial", "A"}};
+    slot = {{"slot", slot["slot"]}, {"number", 1}, {"serial", slot["serial"]}};
   const auto planned = c.read();
   ASSERT_TRUE(planned);
   EXPECT_FALSE((*planned)[0].voltage_v);
@@ -157,6 +157,7 @@ struct ResultCase {
     pack.sides.push_back(terminal);
     json = {{"schema", "plumbstack/result/1"},
             {"pack", "short"},
+            {"verdict", "pass"},
             {"trust_bar", {{"number", 0.95}, {"vent", 0.99}, {"sign", 0.98}}},
             {"findings", Document::array()},
             {"photos", Document::array()}};
@@ -172,8 +173,12 @@ struct ResultCase {
       if (side.number) one["number"] = {{"text", std::to_string(10 + slot)}, {"confidence", 0.99}};
       slots.push_back(one);
     }
-    return {
-        {"side", side.name}, {"stack", {{"slot_1_at", "top"}, {"modules", 4}}}, {"slots", slots}};
+    return {{"file", side.name + ".jpg"},
+            {"sha256", std::string(64, 'a')},
+            {"side", side.name},
+            {"verdict", "pass"},
+            {"stack", {{"slot_1_at", "top"}, {"modules", 4}}},
+            {"slots", slots}};
   }
   Document& at(std::size_t photo, int slot) {
     return json["photos"][photo]["slots"][static_cast<std::size_t>(slot - 1)];
@@ -183,11 +188,16 @@ struct ResultCase {
     sign = sign == "+" ? "-" : "+";
   }
   void doubt(const std::string& code, const std::string& side, std::vector<int> slots) {
-    Document finding{{"code", code}, {"slots", slots}};
+    Document finding{
+        {"code", code}, {"severity", "retake"}, {"slots", slots}, {"message", "so it is"}};
     if (!side.empty()) finding["side"] = side;
     json["findings"].push_back(finding);
   }
-  Result<SeenStack> read() const { return parse_seen_stack(json.dump(), "file", pack); }
+  Result<SeenStack> read() const {
+    const auto result = parse_check_result(json.dump(), "file", pack);
+    if (!result) return tl::unexpected(result.error());
+    return seen_stack(*result, "file", pack);
+  }
   StackedModule slot(int slot) const {
     return (*read()).stacked[static_cast<std::size_t>(slot - 1)];
   }
@@ -305,7 +315,8 @@ TEST(SeenStack, NumbersTellWhichModuleStandsWhere) {
 TEST(SeenStack, AnythingOddIsRefused) {
   const ResultCase good;
   ResultCase c = good;
-  expect_refused(parse_seen_stack("", "file", c.pack), ErrorCode::record_unreadable, "is not JSON");
+  expect_refused(parse_check_result("", "file", c.pack), ErrorCode::record_unreadable,
+                 "is not JSON");
   c.json["schema"] = "plumbstack/result/3";
   expect_refused(c.read(), ErrorCode::record_invalid, "is of a newer version");
   c = good;

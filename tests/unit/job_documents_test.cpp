@@ -15,14 +15,6 @@ namespace {
 using Json = nlohmann::json;
 using testing::HasSubstr;
 
-Json plan_json() {
-  return {{"schema", "plumbstack/plan/1"},
-          {"pack", "short-4"},
-          {"slots",
-           {{{"slot", 1}, {"number", 1}, {"serial", "A"}},
-            {{"slot", 2}, {"number", 2}, {"serial", "B"}}}}};
-}
-
 Json face(int slot) {
   const int y = 100 * slot;
   return {{100, y}, {500, y}, {500, y + 40}, {100, y + 40}};
@@ -35,6 +27,7 @@ Json result_json(const std::string& verdict, const Json& findings) {
   return {{"schema", "plumbstack/result/1"},
           {"pack", "short-4"},
           {"verdict", verdict},
+          {"trust_bar", {{"number", 0.95}, {"vent", 0.99}, {"sign", 0.98}}},
           {"photos",
            {{{"file", "a.jpg"},
              {"sha256", std::string(64, 'a')},
@@ -49,43 +42,35 @@ Json finding(const std::string& code, const std::string& severity, std::vector<i
           {"slots", slots}, {"message", "so it is"}, {"action", "look"}};
 }
 
-TEST(PlanDocument, IsReadStrictly) {
-  EXPECT_EQ(read_plan_document(plan_json().dump(), "p")->modules[1].serial, "B");
-  Json json = plan_json();
-  json["slots"][1]["serial"] = "A";
-  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
-  json = plan_json();
-  json["slots"][1]["slot"] = 3;
-  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
-  json = plan_json();
-  json["slots"][0]["serial"] = "A\x1d";
-  EXPECT_FALSE(read_plan_document(json.dump(), "p"));
-  for (const char* key : {"schema", "pack", "slots"}) {
-    json = plan_json();
-    json.erase(key);
-    EXPECT_EQ(read_plan_document(json.dump(), "p").error().code, ErrorCode::document_invalid);
-  }
-  for (const char* text : {"", "[]", "3", "\xff"}) EXPECT_FALSE(read_plan_document(text, "p"));
-  json = plan_json();
-  json["schema"] = "plumbstack/plan/2";
-  EXPECT_THAT(read_plan_document(json.dump(), "p").error().message, HasSubstr("newer"));
+TEST(PlannedSlots, StandInTheirOrder) {
+  const auto slots = planned_slots({{11, "A", std::nullopt}, {12, "B", 7.8}});
+  ASSERT_EQ(slots.size(), 2u);
+  EXPECT_EQ(slots[1].slot, 2);
+  EXPECT_EQ(slots[1].number, 12);
+  EXPECT_EQ(slots[1].serial, "B");
 }
 
-TEST(ResultDocument, SaysWhatItsFindingsBearOut) {
+Result<ResultAttached> attached(const Json& json) {
+  const auto read = parse_check_result(json.dump(), "r", test::job_pack());
+  if (!read) return tl::unexpected(read.error());
+  return attached_result(*read, "r");
+}
+
+TEST(AttachedResult, SaysWhatItsFindingsBearOut) {
   const Json fix = finding("number.order", "fix", {2});
   const Json retake = finding("number.unsure", "retake", {2});
-  EXPECT_TRUE(read_result_document(result_json("pass", Json::array()).dump(), "r"));
-  EXPECT_TRUE(read_result_document(result_json("fix", {fix, retake}).dump(), "r"));
-  EXPECT_FALSE(read_result_document(result_json("pass", Json::array({fix})).dump(), "r"));
-  EXPECT_FALSE(read_result_document(result_json("retake", Json::array({fix})).dump(), "r"));
-  EXPECT_FALSE(read_result_document(result_json("pass", Json::array({retake})).dump(), "r"));
-  EXPECT_FALSE(read_result_document(result_json("sure", Json::array()).dump(), "r"));
+  EXPECT_TRUE(attached(result_json("pass", Json::array())));
+  EXPECT_TRUE(attached(result_json("fix", {fix, retake})));
+  EXPECT_FALSE(attached(result_json("pass", Json::array({fix}))));
+  EXPECT_FALSE(attached(result_json("retake", Json::array({fix}))));
+  EXPECT_FALSE(attached(result_json("pass", Json::array({retake}))));
+  EXPECT_FALSE(attached(result_json("sure", Json::array())));
   Json missing = result_json("pass", Json::array());
   missing["missing_sides"] = {"vent"};
-  EXPECT_FALSE(read_result_document(missing.dump(), "r"));
+  EXPECT_FALSE(attached(missing));
   Json bare = result_json("pass", Json::array());
   bare["photos"] = Json::array();
-  EXPECT_FALSE(read_result_document(bare.dump(), "r"));
+  EXPECT_FALSE(attached(bare));
 }
 
 TEST(UnsureReadings, AreThoseAPersonCanSee) {
@@ -93,14 +78,15 @@ TEST(UnsureReadings, AreThoseAPersonCanSee) {
   const Json findings = {finding("number.unsure", "retake", {2, 4}),
                          finding("vent.unsure", "retake", {1}), finding("number.order", "fix", {3}),
                          finding("number.unsure", "note", {1})};
-  const auto readings = unsure_readings(result_json("fix", findings).dump(), pack);
-  ASSERT_TRUE(readings);
+  const auto read = parse_check_result(result_json("fix", findings).dump(), "r", pack);
+  ASSERT_TRUE(read) << read.error().message;
+  const auto readings = unsure_readings(*read, pack);
   // Slot 4 is not seen, and this side has no vents.
-  ASSERT_EQ(readings->size(), 1u);
-  EXPECT_EQ((*readings)[0].slot, 2);
-  EXPECT_EQ((*readings)[0].planned, "2");
-  EXPECT_EQ((*readings)[0].turn_deg, 180);
-  EXPECT_EQ(picture_name((*readings)[0]), "number-slot-02-number.jpg");
+  ASSERT_EQ(readings.size(), 1u);
+  EXPECT_EQ(readings[0].slot, 2);
+  EXPECT_EQ(readings[0].planned, "2");
+  EXPECT_EQ(readings[0].turn_deg, 180);
+  EXPECT_EQ(picture_name(readings[0]), "number-slot-02-number.jpg");
 }
 
 TEST(ConfirmationPicture, ShowsTheStripUprightBetweenItsLines) {

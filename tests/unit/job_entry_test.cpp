@@ -14,6 +14,7 @@ Row every_kind() {
   row.before_stacking().add(test::result_fact("retake", {test::unsure("number", {2})}));
   row.add(test::confirmation(row.last(), 2, "2"));
   row.add(PhotoAttached{test::file_of("b.jpg"), "bussed-photo", "2026:03:02 10:00:00"});
+  row.add(FiguresCorrected{6, "module-voltages", {7.85}, {7.5}, "read the wrong line"});
   row.add(ModulesLifted{{1, 3}, "ein Gewinde, ü", 0}).add(Signed{"seen"}, "R. Second");
   return row.add(Closed{"customer took it back"});
 }

@@ -1,7 +1,10 @@
 // How a job stands by its entries: what gives a pass, what takes it back, what a person may lift.
 #include <gmock/gmock.h>
 
+#include <cmath>
+
 #include "job_fixture.hpp"
+#include "plumbstack/job_steps.hpp"
 
 namespace plumbstack {
 namespace {
@@ -90,6 +93,116 @@ TEST(JobVerdict, AFailedLineAboutTheStackVoidsThePassForGood) {
   EXPECT_EQ(row.state().verdict.verdict, JobVerdict::voided);
   row.add(result_fact("pass")).bussed();
   EXPECT_THAT(row.state().unfinished, IsEmpty());
+}
+
+// A finished stack whose insulation was typed as 0.001 MΩ.
+Row mistyped() {
+  Row row;
+  row.before_stacking().stacked().add(result_fact("pass")).bussed();
+  return row.tick("insulation", {0.001});
+}
+
+FiguresCorrected correction(const Row& row, double was, double right) {
+  return {row.last(), "insulation", {was}, {right}, "MΩ read as GΩ"};
+}
+
+TEST(Correction, OfAMistypedFigureGivesThePassBack) {
+  Row row = mistyped();
+  ASSERT_EQ(row.state().verdict.verdict, JobVerdict::voided);
+  const int tick = row.last();
+  row.add(correction(row, 0.001, 5), "A. Reader");
+  const JobState state = row.state();
+  EXPECT_EQ(state.verdict.verdict, JobVerdict::pass);
+  EXPECT_THAT(state.unfinished, IsEmpty());
+  EXPECT_EQ(row.line("insulation").entry, tick);
+  EXPECT_EQ(row.line("insulation").corrected, row.last());
+  EXPECT_EQ(row.line("insulation").says,
+            "5 MΩ (corrected in entry " + std::to_string(row.last()) + ")");
+  EXPECT_THAT(state.remarks,
+              ElementsAre("entry " + std::to_string(row.last()) + ": insulation of entry " +
+                          std::to_string(tick) +
+                          " corrected by A. Reader from 0.001 MΩ to 5 MΩ: MΩ read as GΩ"));
+  EXPECT_EQ(std::get<LineTicked>(row.entries[static_cast<std::size_t>(tick - 1)].fact).figures,
+            std::vector<double>{0.001});
+}
+
+TEST(Correction, TheLastOneCounts) {
+  Row row = mistyped();
+  FiguresCorrected again = correction(row, 5, 0.002);
+  row.add(correction(row, 0.001, 5)).add(again);
+  EXPECT_EQ(row.state().verdict.verdict, JobVerdict::voided);
+  again.figures = {6};
+  row.add(again);
+  EXPECT_EQ(row.state().verdict.verdict, JobVerdict::pass);
+}
+
+TEST(Correction, LiftsNothingElse) {
+  // Neither what photos show, nor a lift, nor the failure of another line.
+  Row fix = mistyped();
+  const int tick = fix.last();
+  fix.add(result_fact("fix", {{"number.order", "fix", "number", {2}, "slot 2 reads 3"}}));
+  fix.add(FiguresCorrected{tick, "insulation", {0.001}, {5}, "a slip"});
+  EXPECT_EQ(fix.state().verdict.verdict, JobVerdict::fix);
+  Row lifted = mistyped();
+  lifted.add(ModulesLifted{{2}, "a stud was loose", 0});
+  lifted.add(FiguresCorrected{tick, "insulation", {0.001}, {5}, "a slip"});
+  EXPECT_EQ(lifted.state().verdict.verdict, JobVerdict::voided);
+  Row other = mistyped();
+  other.tick("condition", {}, "a leak in slot 3", false);
+  other.add(FiguresCorrected{tick, "insulation", {0.001}, {5}, "a slip"});
+  EXPECT_EQ(other.state().verdict.verdict, JobVerdict::voided);
+  EXPECT_THAT(other.state().verdict.why, HasSubstr("a leak in slot 3"));
+}
+
+TEST(Correction, ToABadFigureTakesThePassBack) {
+  Row row;
+  row.before_stacking();
+  const int voltages = row.last() - 1;
+  row.stacked().add(result_fact("pass"));
+  ASSERT_EQ(std::get<LineTicked>(row.entries[static_cast<std::size_t>(voltages - 1)].fact).line,
+            "module-voltages");
+  row.add(FiguresCorrected{voltages, "module-voltages", {}, {7.85, 7.86, 7.87, 7.1}, "slot 4"});
+  EXPECT_EQ(row.state().verdict.verdict, JobVerdict::voided);
+  EXPECT_EQ(row.state().verdict.voided_by, row.last());
+  EXPECT_EQ(row.line("module-voltages").standing, LineStanding::failed);
+}
+
+TEST(Correction, AsksForASignatureAgain) {
+  Row row = mistyped();
+  row.add(correction(row, 0.001, 5)).add(Signed{}, "R. Second");
+  ASSERT_EQ(row.state().signed_by, "R. Second");
+  const int tick = row.last() - 2;
+  row.add(FiguresCorrected{tick, "insulation", {5}, {6}, "a slip"});
+  EXPECT_EQ(row.state().signed_by, "");
+}
+
+TEST(Correction, IsTakenForFiguresOnly) {
+  const Row row = mistyped();
+  const auto take = [&](int entry, std::vector<double> figures) {
+    return steps::correct_figures(entry, std::move(figures), "a slip")(row.entries);
+  };
+  const auto fact = take(row.last(), {5});
+  ASSERT_TRUE(fact);
+  EXPECT_EQ(std::get<FiguresCorrected>(*fact).was, std::vector<double>{0.001});
+  EXPECT_EQ(std::get<FiguresCorrected>(*fact).line, "insulation");
+  for (const int entry : {0, -1, 1, 2, 4, row.last() + 1})  // none, the opening, a plan, a tick
+    EXPECT_FALSE(take(entry, {5})) << entry;
+  EXPECT_FALSE(take(row.last(), {0.001}));
+  EXPECT_FALSE(take(row.last(), {5, 6}));
+  EXPECT_FALSE(take(row.last(), {}));
+  EXPECT_FALSE(take(row.last(), {std::nan("")}));
+}
+
+TEST(Remarks, WorkAfterBussingBeforeThePassIsNoted) {
+  Row row;
+  row.before_stacking().stacked().tick("bus-bars", {}, "one was bent", false);
+  EXPECT_THAT(row.state().remarks,
+              ElementsAre("entry " + std::to_string(row.last()) +
+                          ": bus-bars out of order: the stack had not passed yet"));
+  Row passed;
+  passed.before_stacking().stacked().add(result_fact("pass"));
+  passed.tick("bus-bars", {}, "one was bent", false);
+  EXPECT_THAT(passed.state().remarks, IsEmpty());
 }
 
 TEST(JobVerdict, BussingBeforeThePassDoesNotCount) {

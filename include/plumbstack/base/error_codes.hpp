@@ -24,7 +24,7 @@ enum class ErrorCode {
   model_missing = 40,      // a network file is not where the program looks for it
   job_unknown = 50,        // no job of this number in the store
   job_refused = 51,        // what is asked does not go in this job now, and why
-  document_invalid = 52,   // a result, plan, check list or export that is not what it should be
+  document_invalid = 52,   // a check list, export or result that is not what it should be
   record_damaged = 53,     // an entry, file or index of the record is not as it was written
   store_unusable = 54,     // can't be reached, is no store, or a newer program wrote it
   internal = 100,          // a fault of the program's own
