@@ -141,7 +141,8 @@ Result<ExitCode> correct(const JobArguments& a, std::ostream& say) {
   if (state->verdict.verdict != JobVerdict::none) say << verdict_line(state->verdict);
   for (const LineState& one : state->lines)
     if (one.entry == a.entry && one.corrected != 0) return line_answered(*state, one, a, say);
-  return ExitCode::pass;
+  // The line has been answered anew since; what was wrong when it counted still takes a pass back.
+  return state->verdict.verdict == JobVerdict::voided ? ExitCode::fix : ExitCode::pass;
 }
 
 Result<ExitCode> lift(const JobArguments& a, std::ostream& say) {

@@ -142,10 +142,10 @@ Table figure_table(const Job& job) {
   for (const LineState& line : job.state.lines) {
     if (line.line.answer != Answer::figures) continue;
     const bool given = !line.figures.empty();
-
+    const bool doubtful = line.standing == LineStanding::done && job.source.record.fault;
     table.rows.push_back(
         {{line.line.text, given ? figures_text(line.figures, line.line.unit) : "not measured",
-          limits_text(line.line), name_of(line.standing),
+          limits_text(line.line), doubtful ? "not verified" : name_of(line.standing),
           line.entry == 0 ? "" : std::to_string(line.entry)},
          false,
          correction(job, line)});

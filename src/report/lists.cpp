@@ -15,7 +15,8 @@ const char* place_words(JobModule::Place place) {
   return "";
 }
 
-const char* standing_mark(LineStanding standing) {
+const char* standing_mark(const Job& job, LineStanding standing) {
+  if (standing == LineStanding::done && job.source.record.fault) return "☐ not verified";
   switch (standing) {
     case LineStanding::open: return "☐ open";
     case LineStanding::done: return "☑ done";
@@ -52,7 +53,8 @@ Row signature_row(const Job& job) {
   if (!signature) return {{"☐ open", "A second person signs", "", "", "", ""}, true};
   const auto [who, when, entry] = who_when(job, signature->place);
   const bool counts = !job.state.signed_by.empty();
-  return {{counts ? "☑ done" : "✗ taken back", "A second person signs",
+  return {{standing_mark(job, counts ? LineStanding::done : LineStanding::voided),
+           "A second person signs",
            counts ? std::get<Signed>(signature->fact).note : "the record went on after it", who,
            when, entry},
           true};
@@ -90,10 +92,9 @@ Section check_list(const Job& job) {
   for (const LineState& line : job.state.lines) {
     const auto [who, when, entry] = who_when(job, line.entry);
     table.rows.push_back(
-        {{standing_mark(line.standing), line.line.text, line.says, who, when, entry},
+        {{standing_mark(job, line.standing), line.line.text, line.says, who, when, entry},
          line.line.stage != stage,
          about(line.line)});
-
     stage = line.line.stage;
   }
   table.rows.push_back(signature_row(job));

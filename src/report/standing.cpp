@@ -70,12 +70,17 @@ Banner abandoned(const JobState& state) {
           false};
 }
 
+// The steps see to it; a record from elsewhere need not have been made by them.
+bool signed_by_others(const JobState& state) {
+  return !state.signed_by.empty() && !same_person(state.signed_by, state.technician) &&
+         !same_person(state.closed_by, state.signed_by);
+}
+
 Banner open(const JobState& state) {
   // No step closes such a job; a record from elsewhere might.
   Banner banner{state.closed_at.empty() ? open_headline(state.verdict.verdict) : "CLOSED: NO PASS",
                 {verdict_words(state.verdict)},
                 false};
-
   if (!state.verdict.why.empty())
     banner.lines.push_back(shortened("Why: " + state.verdict.why, kMost));
   if (const std::string lifts = what_lifts(state.verdict.verdict); !lifts.empty())
@@ -91,7 +96,7 @@ Banner standing(const Job& job) {
   if (job.source.record.fault) return damaged(job);
   if (!state.abandoned.empty()) return abandoned(state);
   const bool good = !state.closed_at.empty() && state.verdict.verdict == JobVerdict::pass &&
-                    state.unfinished.empty() && !state.signed_by.empty();
+                    state.unfinished.empty() && signed_by_others(state);
   if (!good) return open(state);
   Banner banner{"CLOSED: PASS",
                 {verdict_words(state.verdict),

@@ -70,6 +70,26 @@ TEST(JobReport, OnlyAClosedJobThatHoldsLooksLikeAPass) {
   EXPECT_EQ(damaged.headline, "NOT VERIFIED: RECORD DAMAGED");
 }
 
+TEST(JobReport, ADamagedRecordHasNothingDone) {
+  EXPECT_THAT(page_of(closed_job()), HasSubstr("☑ done"));
+  const std::string page =
+      page_of(closed_job(), Error{ErrorCode::record_damaged, "was changed", "entry 9"});
+  EXPECT_THAT(page, Not(HasSubstr("☑")));
+  EXPECT_THAT(page, HasSubstr("☐ not verified"));
+}
+
+TEST(JobReport, OnePersonsWordMakesNoPass) {
+  const auto headline = [](const std::string& signs, const std::string& closes) {
+    Row row;
+    row.before_stacking().stacked().add(result_fact("pass")).bussed();
+    return document_of(row.add(Signed{}, signs).add(Closed{}, closes)).standing.headline;
+  };
+  const std::string technician = "M. Fennel";
+  EXPECT_EQ(headline("R. Second", technician), "CLOSED: PASS");
+  EXPECT_EQ(headline(technician, "R. Second"), "CLOSED: NO PASS");
+  EXPECT_EQ(headline("R. Second", "R. Second"), "CLOSED: NO PASS");
+}
+
 TEST(JobReport, SaysHowAnOpenJobStandsAndWhatLiftsIt) {
   const auto order = ResultFinding{"number.order", "fix", "number", {2, 3}, "slot 2 reads 3"};
   const auto standing = [](Row row) { return document_of(row).standing; };
