@@ -39,8 +39,8 @@ struct CheckLine {
 };
 
 /// The lines of good practice (common practice, no source), with the pack's own figures: torque of
-/// its nuts, spread of voltage of its modules, number of blocks. The least insulation resistance is
-/// 500 ohm for each volt of the charged pack (UN ECE R100, from memory).
+/// its nuts, spread and range of voltage of its modules and blocks, length. The least insulation
+/// resistance is 500 ohm for each volt of the charged pack (UN ECE R100, from memory).
 std::vector<CheckLine> default_check_list(const Pack& pack);
 
 /// A shop's own list (plumbstack/check-list/1), read strictly. It must keep the line `pass`: no job

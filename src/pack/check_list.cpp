@@ -43,11 +43,20 @@ CheckLine about_the_stack(CheckLine made) {
   return made;
 }
 
+// So many modules at rest read between nine tenths of nominal and charged (common practice, no
+// source): a nought, or a decimal point that slipped, is no reading.
+void limit_to_modules(const Pack& pack, int fewest, int most, CheckLine& line) {
+  const ElectricalRule rule = pack.electrical.value_or(ElectricalRule{});
+  line.least = 0.9 * fewest * rule.cells_per_module * rule.nominal_v_per_cell;
+  line.most = most * rule.cells_per_module * rule.charged_v_per_cell;
+}
+
 std::vector<CheckLine> lines_before(const Pack& pack) {
   const Stage now = Stage::before;
   CheckLine voltages = about_the_stack(
       figures(line(now, "module-voltages", "Voltage of every module, matched within the limit"),
               "V", pack.modules));
+  limit_to_modules(pack, 1, 1, voltages);
   if (pack.plan && pack.plan->voltage_spread_mv)
     voltages.spread = *pack.plan->voltage_spread_mv / 1000;
   return {line(now, "service-plug",
@@ -61,13 +70,27 @@ std::vector<CheckLine> lines_before(const Pack& pack) {
                                Answer::note))};
 }
 
-std::vector<CheckLine> lines_stacked() {
+std::vector<CheckLine> lines_stacked(const Pack& pack) {
   const Stage now = Stage::stacked;
-  return {about_the_stack(
-              figures(line(now, "compressed-length", "Length of the stack compressed"), "mm")),
-          about_the_stack(
-              figures(line(now, "end-plate-torque", "Torque of the end plates' fasteners"), "Nm")),
-          line(now, "side-photos", "The photos of all sides pass", Answer::pass)};
+  CheckLine length = about_the_stack(
+      figures(line(now, "compressed-length", "Length of the stack compressed"), "mm"));
+  length.least = 0.9 * pack.modules * pack.module_mm.thickness;  // no module gives way further
+  CheckLine torque = about_the_stack(
+      figures(line(now, "end-plate-torque", "Torque of the end plates' fasteners"), "Nm"));
+  torque.least = 0.1;  // what it should be is the shop's to know: only not nothing
+  return {length, torque, line(now, "side-photos", "The photos of all sides pass", Answer::pass)};
+}
+
+// Full blocks of matched modules differ by no more than their modules may.
+CheckLine block_voltages(const Pack& pack) {
+  const int size = pack.electrical.value_or(ElectricalRule{}).modules_per_block;
+  CheckLine made = about_the_stack(figures(
+      line(Stage::bussed, "block-voltages", "Voltage of every block"), "V", module_blocks(pack)));
+  const int rest = pack.modules % size;
+  limit_to_modules(pack, rest == 0 ? size : rest, std::min(pack.modules, size), made);
+  if (rest == 0 && pack.plan && pack.plan->voltage_spread_mv)
+    made.spread = *pack.plan->voltage_spread_mv / 1000 * size;
+  return made;
 }
 
 std::vector<CheckLine> lines_bussed(const Pack& pack) {
@@ -86,8 +109,7 @@ std::vector<CheckLine> lines_bussed(const Pack& pack) {
           line(now, "sensors", "Temperature sensors in place"),
           line(now, "vent-hose", "Vent hose on every vent, led out of the case"),
           line(now, "bussed-photo", "Photo of the pack after bussing", Answer::photo),
-          about_the_stack(figures(line(now, "block-voltages", "Voltage of every block"), "V",
-                                  module_blocks(pack))),
+          block_voltages(pack),
           insulation};
 }
 
@@ -149,7 +171,7 @@ std::vector<CheckLine> read_lines(const Json& document, std::optional<std::strin
 
 std::vector<CheckLine> default_check_list(const Pack& pack) {
   std::vector<CheckLine> lines = lines_before(pack);
-  for (auto&& stage : {lines_stacked(), lines_bussed(pack)})
+  for (auto&& stage : {lines_stacked(pack), lines_bussed(pack)})
     lines.insert(lines.end(), stage.begin(), stage.end());
   return lines;
 }

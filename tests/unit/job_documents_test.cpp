@@ -113,7 +113,15 @@ TEST(CheckList, TheDefaultAsksForThePacksOwnFigures) {
   EXPECT_EQ(lines.size(), 16u);
   EXPECT_EQ(lines["module-voltages"].count, 4);
   EXPECT_NEAR(*lines["module-voltages"].spread, 0.05, 1e-12);
+  EXPECT_NEAR(*lines["module-voltages"].least, 6 * 1.2 * 0.9, 1e-9);
+  EXPECT_NEAR(*lines["module-voltages"].most, 6 * 1.4, 1e-9);
+  EXPECT_NEAR(*lines["compressed-length"].least, 4 * 20 * 0.9, 1e-9);
+  EXPECT_GT(*lines["end-plate-torque"].least, 0);
   EXPECT_EQ(lines["block-voltages"].count, 2);
+  // Two modules of 6 cells: 1.08 V to 1.4 V a cell; matched to 50 mV a module.
+  EXPECT_NEAR(*lines["block-voltages"].least, 2 * 6 * 1.2 * 0.9, 1e-9);
+  EXPECT_NEAR(*lines["block-voltages"].most, 2 * 6 * 1.4, 1e-9);
+  EXPECT_NEAR(*lines["block-voltages"].spread, 0.1, 1e-9);
   EXPECT_NEAR(*lines["bus-nuts"].least, 5.58, 1e-9);
   EXPECT_NEAR(*lines["bus-nuts"].most, 6.82, 1e-9);
   // 4 modules of 6 cells at 1.4 V, 500 ohm a volt.
