@@ -101,6 +101,9 @@ class JobStore {
 
   /// Every job, in the order of their numbers.
   Result<std::vector<std::string>> numbers() const;
+  /// Whether SQLite's own pages and indexes hold: a damaged index hides a job from `find`. Of
+  /// PostgreSQL nothing is asked. Error: record_damaged.
+  Result<void> check_database() const;
 
   /// By day of opening, latest first. @param most how many at most
   Result<std::vector<FoundJob>> find(const JobQuery& query, int most) const;

@@ -6,6 +6,7 @@
 #include "model_folder.hpp"
 #include "output_folder.hpp"
 #include "photo_argument.hpp"
+#include "plumbstack/base/staged_files.hpp"
 #include "plumbstack/check_stack.hpp"
 #include "plumbstack/record.hpp"
 #include "verdict_text.hpp"
@@ -107,7 +108,15 @@ CLI::App& add_check_command(CLI::App& app, CheckArguments& a) {
 Result<void> retire_result_in(const fs::path& folder) {
   std::error_code error;
   if (!fs::is_directory(folder, error)) return {};
-  return retire_old_result(folder);
+  if (auto retired = retire_old_result(folder); !retired) return retired;
+  // Report and pictures say the old verdict too, and are what people open.
+  std::vector<std::string> names{"report.html"};
+  for (const auto& entry : fs::directory_iterator(folder, error))
+    if (const std::string name = entry.path().filename(); name.ends_with(".annotated.jpg"))
+      names.push_back(name);
+  for (const std::string& name : names)
+    if (auto retired = retire_file(folder, name); !retired) return retired;
+  return {};
 }
 
 Result<ExitCode> run_check(const CheckArguments& arguments, std::ostream& say) {

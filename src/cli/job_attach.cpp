@@ -94,6 +94,7 @@ Result<ExitCode> attach_result(JobStore& store, const JobArguments& a, std::ostr
   const auto state = append(store, a, steps::attach_result(*result), say);
   if (!state) return tl::unexpected(state.error());
   say << verdict_line(state->verdict);
+  if (state->verdict.verdict == JobVerdict::pass) say << caution();
   say_remarks(*state, say);
 
   return state->verdict.verdict == JobVerdict::fix      ? ExitCode::fix

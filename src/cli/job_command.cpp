@@ -79,11 +79,12 @@ class Steps {
  private:
   CLI::App& step(const char* name, const char* what) {
     CLI::App& made = *job_.add_subcommand(name, what);
-    made.add_option("--store", a_.store, "Folder of the jobs, or PostgreSQL connection string")
-        ->envname("PLUMBSTACK_STORE")
+    made.add_option("--store", a_.store,
+                    "Folder of the jobs, or PostgreSQL connection string (else "
+                    "$PLUMBSTACK_STORE)")
         ->type_name("STORE");
-    made.add_option("--files", a_.files, "Folder of the photos (else in the store's folder)")
-        ->envname("PLUMBSTACK_FILES")
+    made.add_option("--files", a_.files,
+                    "Folder of the photos (else $PLUMBSTACK_FILES, else in the store's folder)")
         ->type_name("DIR");
     made.footer("The order of the steps and the exit status: plumbstack job --help");
     return made;

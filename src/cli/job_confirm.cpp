@@ -128,6 +128,7 @@ Result<ExitCode> confirm(const JobArguments& a, std::ostream& say) {
   const auto state = append(*store, a, steps::confirm_reading(fact), say);
   if (!state) return tl::unexpected(state.error());
   say << verdict_line(state->verdict);
+  if (state->verdict.verdict == JobVerdict::pass) say << caution();
   return state->verdict.verdict == JobVerdict::fix ? ExitCode::fix : ExitCode::pass;
 }
 

@@ -1,6 +1,7 @@
 // The steps that read.
 #include <fmt/format.h>
 
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <ostream>
@@ -9,8 +10,20 @@
 
 namespace plumbstack::job {
 
+namespace {
+
+// What is typed goes before what the environment says. (CLI11 would ask that for every step that
+// has the option, and the last one asked would win.)
+std::string or_environment(const std::string& typed, const char* variable) {
+  const char* value = typed.empty() ? std::getenv(variable) : nullptr;
+  return value ? value : typed;
+}
+
+}  // namespace
+
 Result<JobStore> store_of(const JobArguments& a, bool create) {
-  const auto location = store_location(a.store, a.files);
+  const auto location = store_location(or_environment(a.store, "PLUMBSTACK_STORE"),
+                                       or_environment(a.files.string(), "PLUMBSTACK_FILES"));
   if (!location) return tl::unexpected(location.error());
   return JobStore::open(*location, create);
 }
@@ -56,6 +69,7 @@ Result<ExitCode> verify(const JobArguments& a, std::ostream& say) {
     if (!numbers) return tl::unexpected(numbers.error());
     for (const std::string& number : *numbers)
       if (const auto head = store->verify(number); !head) return tl::unexpected(head.error());
+    if (const auto whole = store->check_database(); !whole) return tl::unexpected(whole.error());
     say << (numbers->size() == 1 ? "1 job is" : fmt::format("{} jobs are", numbers->size()))
         << " as written\n";
     return ExitCode::pass;

@@ -128,8 +128,11 @@ Result<ExitCode> tick(const JobArguments& a, std::ostream& say) {
   const LineTicked fact{a.line, !a.failed, a.figures, a.note};
   const auto state = append(*store, a, steps::tick_line(fact), say);
   if (!state) return tl::unexpected(state.error());
-  for (const LineState& one : state->lines)
-    if (one.line.id == a.line) return line_answered(*state, one, a, say);
+  for (const LineState& one : state->lines) {
+    if (one.line.id != a.line) continue;
+    if (one.line.stage == Stage::bussed) say << caution();
+    return line_answered(*state, one, a, say);
+  }
   return ExitCode::pass;
 }
 
@@ -160,6 +163,7 @@ Result<ExitCode> sign(const JobArguments& a, std::ostream& say) {
   if (!store) return tl::unexpected(store.error());
   const auto state = append(*store, a, steps::sign_job(a.by, a.note), say);
   if (!state) return tl::unexpected(state.error());
+  say << caution();
   return ExitCode::pass;
 }
 

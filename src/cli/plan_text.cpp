@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace plumbstack {
 namespace {
 
@@ -51,6 +53,13 @@ std::string left_out_lines(const Plan& plan, const TestSheet& sheet) {
   return text.empty() ? "  none\n" : text;
 }
 
+std::string leak_line(const TestSheet& sheet) {
+  const bool listed = std::any_of(sheet.modules.begin(), sheet.modules.end(),
+                                  [](const auto& m) { return m.leak != LeakTest::not_listed; });
+  return listed ? ""
+                : "\nThe test sheet has no column leak_test: no module is known to be tight.\n";
+}
+
 }  // namespace
 
 std::string plan_text(const Pack& pack, const TestSheet& sheet, const Plan& plan,
@@ -58,7 +67,7 @@ std::string plan_text(const Pack& pack, const TestSheet& sheet, const Plan& plan
   return fmt::format("{}: {} modules in blocks of {}\n{}\n", pack.id, pack.modules,
                      block_size(pack), block_lines(plan, sheet)) +
          "Spread of the full blocks\n" + spread_lines(plan) + "\nModules left out\n" +
-         left_out_lines(plan, sheet) + "\nStacking sheet and plan\n" +
+         left_out_lines(plan, sheet) + leak_line(sheet) + "\nStacking sheet and plan\n" +
          fmt::format("  {}\n  {}\n  {}\n", (out / "stacking-sheet.pdf").string(),
                      (out / "stacking-sheet.html").string(), (out / "plan.json").string()) +
          kCaution;

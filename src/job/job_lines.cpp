@@ -29,11 +29,25 @@ std::string figure_fault(const CheckLine& line, const std::vector<double>& figur
   return "";
 }
 
+int last_fault_found(const std::vector<JobEntry>& entries) {
+  int last = 0;
+  for (const JobEntry& entry : entries)
+    if (const auto* result = std::get_if<ResultAttached>(&entry.fact);
+        result && result->verdict == "fix")
+      last = entry.place;
+  return last;
+}
+
 // Before which entry an answer to this line does not count (any more), and why.
 std::pair<int, const char*> counts_after(const std::vector<JobEntry>& entries, Stage stage,
                                          const VerdictState& verdict) {
   if (stage == Stage::before) return {0, ""};
-  if (stage == Stage::stacked) return {last_disturbed(entries), "modules were lifted after it"};
+  if (stage == Stage::stacked) {
+    // A fault is mended by moving modules, whether or not somebody recorded it.
+    const int disturbed = last_disturbed(entries), fault = last_fault_found(entries);
+    return fault > disturbed ? std::pair{fault, "the check found a fault after it"}
+                             : std::pair{disturbed, "modules were lifted after it"};
+  }
   if (verdict.verdict == JobVerdict::pass)
     return {verdict.since, "the stack had not passed when it was done"};
   constexpr int kNever = 1 << 30;
@@ -109,7 +123,9 @@ LineState serials_line(const std::vector<JobEntry>& entries, const CheckLine& li
       return state;
     }
   }
-  state.says = fmt::format("{} of {} compared", compared.size(), opened.modules);
+  const bool planned = compared.empty() || last_of<PlanAttached>(entries).fact != nullptr;
+  state.says = fmt::format("{} of {} {}", compared.size(), opened.modules,
+                           planned ? "compared" : "read; no plan to compare them with");
   if (compared.size() == static_cast<std::size_t>(opened.modules))
     state.standing = LineStanding::done;
   return state;

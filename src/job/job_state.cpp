@@ -88,6 +88,9 @@ std::vector<std::string> remarks_on(const std::vector<JobEntry>& entries) {
   const auto first_result = std::find_if(entries.begin(), entries.end(), [](const JobEntry& one) {
     return std::holds_alternative<ResultAttached>(one.fact);
   });
+  if (compared.fact && !last_of<PlanAttached>(entries).fact)
+    remarks.push_back("entry " + std::to_string(compared.entry) +
+                      ": serials were read, and there is no plan to compare them with");
   if (compared.fact && first_result != entries.end() && compared.entry > first_result->place)
     remarks.push_back("entry " + std::to_string(compared.entry) +
                       ": serials compared only after the stack was photographed");

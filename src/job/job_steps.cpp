@@ -175,12 +175,33 @@ Decide confirm_reading(ReadingConfirmed confirmed) {
   };
 }
 
+namespace {
+
+// The first entry by which this person had a hand in the pack, 0 = none. To read what the program
+// could not is no such work.
+int work_of(const std::string& by, const Entries& entries) {
+  for (const JobEntry& entry : entries) {
+    const bool work = std::holds_alternative<LineTicked>(entry.fact) ||
+                      std::holds_alternative<SerialsCompared>(entry.fact) ||
+                      std::holds_alternative<ResultAttached>(entry.fact) ||
+                      std::holds_alternative<ModulesLifted>(entry.fact) ||
+                      std::holds_alternative<FiguresCorrected>(entry.fact);
+    if (work && same_person(by, entry.by)) return entry.place;
+  }
+  return 0;
+}
+
+}  // namespace
+
 Decide sign_job(std::string by, std::string note) {
   return [by = std::move(by), note = std::move(note)](const Entries& entries) -> Result<Fact> {
     const JobState state = job_state(entries);
     if (auto done = finished(state); !done) return tl::unexpected(done.error());
     if (same_person(by, state.technician))
       return refused("must be signed by a second person; it is the work of " + state.technician);
+    if (const int own = work_of(by, entries); own > 0)
+      return refused("must be signed by a second person; entry " + std::to_string(own) + " is " +
+                     by + "'s own work");
     return Signed{note};
   };
 }

@@ -57,6 +57,17 @@ Result<Inspection> JobStore::inspect(const std::string& number) const {
   return Inspection{std::move(chain.entries), seen->head, std::move(chain.fault)};
 }
 
+Result<void> JobStore::check_database() const {
+  return database_->in_transaction([](soci::session& sql) -> Result<void> {
+    if (sql.get_backend_name() != "sqlite3") return {};
+    std::string answer;
+    sql << "PRAGMA integrity_check(1)", soci::into(answer);
+    if (answer == "ok") return {};
+    return fail(ErrorCode::record_damaged, "the database is damaged: " + answer,
+                "the store of jobs");
+  });
+}
+
 Result<std::string> JobStore::verify(const std::string& number) const {
   const auto seen = inspect(number);
   if (!seen) return tl::unexpected(seen.error());

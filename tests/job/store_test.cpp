@@ -114,6 +114,30 @@ TEST_F(Store, VerifySeesALostEntryALostFileAndAFalseIndex) {
   EXPECT_EQ(store.verify("FL-0142").error().code, ErrorCode::record_damaged);
 }
 
+// A damaged index answers that a module is in no pack.
+TEST_F(Store, NoByteOfASerialChangesUnnoticed) {
+  if (on_postgresql_) return;  // its files are its own
+  Row row;
+  row.add(test::plan_fact());
+  {
+    JobStore store = this->store();
+    test::write_row(store, "FL-0142", row);
+    EXPECT_TRUE(store.check_database());
+  }
+  const std::string whole = test::read_text(location_.database);
+  int places = 0;
+  for (auto at = whole.find("FL-602"); at != std::string::npos; at = whole.find("FL-602", at + 1)) {
+    std::string other = whole;
+    other[at + 5] = '7';
+    std::ofstream(location_.database, std::ios::binary) << other;
+    const auto store = JobStore::open(location_, false);
+    ASSERT_TRUE(store);
+    EXPECT_FALSE(store->verify("FL-0142") && store->check_database()) << at;
+    ++places;
+  }
+  EXPECT_GT(places, 1);
+}
+
 TEST_F(Store, APhotoServesOneSideOfOneJob) {
   JobStore store = this->store();
   test::write_row(store, "FL-0142", Row().add(test::result_fact("fix")));
