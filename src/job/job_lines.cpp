@@ -39,10 +39,11 @@ int last_fault_found(const std::vector<JobEntry>& entries) {
 }
 
 // Before which entry an answer to this line does not count (any more), and why.
-std::pair<int, const char*> counts_after(const std::vector<JobEntry>& entries, Stage stage,
-                                         const VerdictState& verdict) {
-  if (stage == Stage::before) return {0, ""};
-  if (stage == Stage::stacked) {
+std::pair<int, const char*> counts_after(const std::vector<JobEntry>& entries,
+                                         const CheckLine& line, const VerdictState& verdict) {
+  if (line.stage == Stage::before)  // what was said of the modules was said of others
+    return {line.voids_pass ? last_new_plan(entries) : 0, "another plan came after it"};
+  if (line.stage == Stage::stacked) {
     // A fault is mended by moving modules, whether or not somebody recorded it.
     const int disturbed = last_disturbed(entries), fault = last_fault_found(entries);
     return fault > disturbed ? std::pair{fault, "the check found a fault after it"}
@@ -77,7 +78,7 @@ LineState answered(const std::vector<JobEntry>& entries, const CheckLine& line) 
 LineState line_now(const std::vector<JobEntry>& entries, const CheckLine& line,
                    const VerdictState& verdict) {
   LineState state = answered(entries, line);
-  const auto [after, why] = counts_after(entries, line.stage, verdict);
+  const auto [after, why] = counts_after(entries, line, verdict);
   if (state.standing == LineStanding::done && state.entry <= after) {
     state.standing = LineStanding::voided;
     state.says = why;

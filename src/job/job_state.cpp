@@ -118,16 +118,19 @@ void close(const JobEntry& last, JobState& state) {
 
 }  // namespace
 
-int last_disturbed(const std::vector<JobEntry>& entries) {
-  int disturbed = 0;
+int last_new_plan(const std::vector<JobEntry>& entries) {
+  int last = 0;
   bool planned = false;
   for (const JobEntry& entry : entries) {
     const bool plan = std::holds_alternative<PlanAttached>(entry.fact);
-    if (std::holds_alternative<ModulesLifted>(entry.fact) || (plan && planned))
-      disturbed = entry.place;
+    if (plan && planned) last = entry.place;
     planned = planned || plan;
   }
-  return disturbed;
+  return last;
+}
+
+int last_disturbed(const std::vector<JobEntry>& entries) {
+  return std::max(last_new_plan(entries), last_of<ModulesLifted>(entries).entry);
 }
 
 const CheckLine* line_named(const Opened& opened, const std::string& id) {

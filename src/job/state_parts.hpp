@@ -31,6 +31,9 @@ int correction_of(const std::vector<JobEntry>& entries, int place);
 /// What verdict_now gives. @param entries with their corrections
 VerdictState verdict_of(const std::vector<JobEntry>& entries);
 
+/// Entry of the last plan that replaced another, 0 = none: other modules may be in the stack.
+int last_new_plan(const std::vector<JobEntry>& entries);
+
 /// Entry of the last lift, or of a plan that replaced another; 0 = the stack was left alone.
 int last_disturbed(const std::vector<JobEntry>& entries);
 
@@ -50,7 +53,6 @@ std::vector<JobModule> modules_now(const std::vector<JobEntry>& entries);
 std::string figures_text(const CheckLine& line, const std::vector<double>& figures);
 
 /// Every line of the check list against the entries. @param entries with their corrections
-
 std::vector<LineState> lines_now(const std::vector<JobEntry>& entries, const VerdictState& verdict,
                                  const std::vector<JobModule>& modules);
 

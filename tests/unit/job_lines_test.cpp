@@ -34,6 +34,14 @@ TEST(Lines, AFaultThatTheCheckFoundTakesBackWhatWasMeasuredOnTheStack) {
   EXPECT_EQ(row.line("compressed-length").standing, LineStanding::done);
 }
 
+TEST(Lines, AnotherPlanTakesBackWhatWasSaidOfTheModules) {
+  Row row;
+  row.before_stacking().add(test::plan_fact("FM-"));
+  for (const char* line : {"module-voltages", "condition"})
+    EXPECT_EQ(row.line(line).standing, LineStanding::voided) << line;
+  EXPECT_EQ(row.line("gloves-and-tools").standing, LineStanding::done);
+}
+
 TEST(Lines, NoughtIsNoReading) {
   for (const double volts : {0.0, -15.7, 999.0}) {
     Row row = worked_off();
