@@ -65,7 +65,10 @@ std::string shortened(const std::string& text, std::size_t most) {
   std::size_t characters = 0;
   for (std::size_t i = 0; i < text.size(); ++i) {
     const bool inner = (static_cast<unsigned char>(text[i]) & 0xC0) == 0x80;
-    if (!inner && characters++ == most) return text.substr(0, i) + "…";
+    if (inner || characters++ < most) continue;
+    const auto space = text.rfind(' ', i);  // between words, where one ends soon enough
+    const bool near = space != std::string::npos && space + most / 4 > i;
+    return text.substr(0, near ? space : i) + "…";
   }
   return text;
 }
