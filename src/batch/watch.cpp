@@ -188,7 +188,7 @@ class Watch {
     std::optional<BatchEntry> entry = saved_entry(folder, name);
     if (!end.lost.empty()) {
       entry = BatchEntry{name, "", nullptr, nullptr, end.lost};
-      const bool written = !leads_out(root_, folder) && save_entry(folder, *entry);
+      const bool written = !leads_out(root_, folder) && save_failure(folder, name, end.lost);
       // What can't be written is tried again; what brings the check down is not.
       if (end.by_error || !written) s.given.clear(), s.not_before = Clock::now() + kTryAgain;
     }

@@ -192,6 +192,15 @@ class ArchiveFaults(unittest.TestCase):
             subprocess.run(["mount", "-o", "remount,size=64m", self.out], check=True)
         self.check_resumed(reference)
 
+    def test_no_old_verdict_stands_where_the_worker_died(self):
+        self.put("a", TWICE)
+        self.assertEqual(self.batch().returncode, 1)
+        self.put("a", GAP)
+        killed = self.batch("--resume", env={"IO_FAULT": "kill-worker", "IO_FAULT_AT": "1"})  # before it took anything away
+        self.assertEqual(killed.returncode, 3, killed.stderr)
+        self.assertEqual(lines(self.out / "failures.jsonl"), [{"stack": "a", "failure": "brought the check down"}])
+        self.assertEqual(sorted(p.name for p in (self.out / "stacks/a").iterdir()), ["entry.json", "result.previous.json"])
+
     def test_killed_at_calls_that_change_a_file(self):
         self.small_archive()
         reference = self.reference()

@@ -360,6 +360,16 @@ class Kills(Arrivals):
         self.assertGreater(at, 10)
         self.assertLess(at, 59)
 
+    def test_no_old_verdict_stands_where_the_worker_died(self):
+        self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        self.put(OTHER_TOP, "a/top.jpg")
+        fault = environment(IO_FAULT, IO_FAULT="kill-worker", IO_FAULT_AT="1")  # before it took anything away
+        killed = subprocess.run(command(self.root, "--once", quiet=0.1), env=fault, capture_output=True, text=True)
+        self.assertEqual(killed.returncode, 3, killed.stdout + killed.stderr)
+        self.assertEqual(saved(self.root / "a")["failure"], "brought the check down")
+        self.assertEqual(sorted(p.name for p in (self.root / "a" / RESULTS).iterdir()), ["entry.json", "result.previous.json"])
+
     @staticmethod
     def hash_in(result):
         return json.loads(result.read_text())["photos"][0]["sha256"]
