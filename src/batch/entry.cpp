@@ -3,10 +3,10 @@
 
 #include <algorithm>
 #include <fstream>
-#include <iterator>
 
 #include "parts.hpp"
 #include "plumbstack/base/staged_files.hpp"
+#include "plumbstack/file_sha256.hpp"
 #include "plumbstack/photo.hpp"
 #include "plumbstack/record.hpp"
 #include "shrink_picture.hpp"
@@ -76,10 +76,10 @@ std::string key_now(const fs::path& root, const ArchiveStack& stack, PackBook& p
   if (!pack) return "";
   std::vector<std::string> hashes;
   for (const ArchivePhoto& photo : stack.photos) {
-    std::ifstream in(root / photo.file, std::ios::binary);
-    if (!in) return "";
-    const std::vector<std::uint8_t> bytes((std::istreambuf_iterator<char>(in)), {});
-    hashes.push_back(sha256_hex(bytes));
+    // In pieces: what lies there may be larger than any photo, and than the memory.
+    const auto hash = file_sha256(root / photo.file);
+    if (!hash) return "";
+    hashes.push_back(*hash);
   }
   return key_of(stack, *pack, hashes);
 }

@@ -240,6 +240,18 @@ class OneSide(Arrivals):
         self.put(TOP, "b/top.jpg")
         watch.wait_for("b: fix")
 
+    def test_a_huge_file_in_a_photo_s_place_is_not_read_into_memory(self):
+        place = self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        os.truncate(place, 1 << 30)  # more than any photo has
+        again = subprocess.Popen(command(self.root, "--once", quiet=0.1), env=environment(), stdout=subprocess.PIPE, text=True)
+        self.assertIn("larger file than any photo", again.stdout.read())
+        again.stdout.close()
+        _, status, used = os.wait4(again.pid, 0)
+        again.returncode = os.waitstatus_to_exitcode(status)
+        self.assertEqual(again.returncode, 3)
+        self.assertLess(used.ru_maxrss, 800 << 10)  # KiB, of its largest worker
+
     def test_one_process_watches_a_folder(self):
         self.watch()
         second = self.once()
