@@ -44,6 +44,16 @@ bool leads_out(const fs::path& root, const fs::path& results) {
          std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
 }
 
+// Whether it can't be told what lies there: a share may be away for a moment.
+bool out_of_sight(const fs::path& file) {
+  std::error_code error;
+  return fs::status(file, error).type() == fs::file_type::none;
+}
+
+bool is_at_or_below(const std::string& name, const std::string& folder) {
+  return folder.empty() || name == folder || name.starts_with(folder + "/");
+}
+
 // Of one process at a time. Where the file system has no locks the folder is watched all the same.
 class FolderLock {
  public:
@@ -138,6 +148,7 @@ class Watch {
       tell_once("the system does not tell of all folders; what comes there is found by looking");
     for (const Unplaced& u : archive->unplaced) tell_once("not placed: " + u.file + ": " + u.why);
     waiting_ = false;
+    out_of_sight_ = archive->unreadable;
     for (const ArchiveStack& stack : archive->stacks) look_at(stack, now);
     if (first_look_) find_left_over(*archive);
     first_look_ = false;
@@ -149,6 +160,7 @@ class Watch {
   }
 
   void look_at(const ArchiveStack& all, Clock::time_point now) {
+    if (is_out_of_sight(all)) return;
     const Result<PackFile>& pack = packs_->at(all.pack);
     std::string state = (pack ? pack->sha256 : pack.error().message) + "\n";
     ArchiveStack stack{all.name, all.pack, {}};
@@ -204,34 +216,59 @@ class Watch {
     s.line = line;
   }
 
+  // It stands as it was until all its photos can be seen again.
+  bool is_out_of_sight(const ArchiveStack& stack) {
+    if (std::none_of(stack.photos.begin(), stack.photos.end(),
+                     [this](const ArchivePhoto& p) { return out_of_sight(root_ / p.file); }))
+      return false;
+    tell_once(stack.name + ": its photos can't be seen; it stands as it was");
+    out_of_sight_.push_back(stack.name);
+    return true;
+  }
+
+  bool has_result(const std::string& name) const {
+    std::error_code error;
+    return fs::exists(results_of(root_, name) / "result.json", error);
+  }
+
   // Results whose photos went while nobody watched.
   void find_left_over(const Archive& archive) {
-    for (const std::string& folder : archive.folders) {
-      const std::string name = folder.empty() ? "." : folder;
-      std::error_code error;
-      if (!stacks_.contains(name) && fs::exists(results_of(root_, name) / "result.json", error))
-        let_go(name);
-    }
+    std::set<std::string> names;
+    for (const std::string& folder : archive.folders) names.insert(folder.empty() ? "." : folder);
+    for (const ArchiveStack& stack : archive.stacks) names.insert(stack.name);
+    for (const std::string& name : names)
+      if (!stacks_.contains(name) && is_known_gone(name) && has_result(name)) let_go(name);
+  }
+
+  bool is_known_gone(const std::string& name) const {
+    return std::none_of(
+        out_of_sight_.begin(), out_of_sight_.end(),
+        [&name](const std::string& folder) { return is_at_or_below(name, folder); });
   }
 
   void let_go() {
     for (auto it = stacks_.begin(); it != stacks_.end();) {
       auto& [name, s] = *it;
-      const bool gone = !s.seen && !s.at_hand;
+      const bool gone = !s.seen && !s.at_hand && is_known_gone(name);
       s.seen = false;
-      if (gone && s.verdict) let_go(name);
-      it = gone ? stacks_.erase(it) : std::next(it);
+      // One not given out yet may have a result of an earlier run. What fails is tried again.
+      const bool done = gone && ((!s.verdict && !has_result(name)) || let_go(name));
+      it = done ? stacks_.erase(it) : std::next(it);
     }
   }
 
   // Its verdict must not stand where none of its photos does.
-  void let_go(const std::string& name) {
+  bool let_go(const std::string& name) {
     std::error_code error;
     const fs::path folder = results_of(root_, name);
-    if (fs::is_directory(folder, error) && !leads_out(root_, folder))
-      if (const auto retired = retire_entry(folder); !retired)
-        return tell_(error_text(retired.error()));
-    tell_(name + ": its photos are gone, its verdict with them");
+    const bool stands = fs::is_directory(folder, error) && !leads_out(root_, folder);
+    if (stands)
+      if (const auto retired = retire_entry(folder); !retired) {
+        tell_once(error_text(retired.error()));
+        return false;
+      }
+    tell_(name + ": its photos are gone" + (stands ? ", its verdict with them" : ""));
+    return true;
   }
 
   void tell_taken_over() {
@@ -274,6 +311,7 @@ class Watch {
   std::unique_ptr<PackBook> packs_;
   std::map<std::string, Stack> stacks_;
   std::deque<ArchiveStack> jobs_;
+  std::vector<std::string> out_of_sight_;  // folders and stacks, in the last look
   std::set<std::string> told_before_;
   std::size_t taken_over_ = 0;
   Clock::time_point looked_{};

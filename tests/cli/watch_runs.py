@@ -21,6 +21,8 @@ TOP = SAMPLES / "fl-0146/top.jpg"  # a number twice
 OTHER_TOP = SAMPLES / "fl-0149/top.jpg"  # a gap
 SIDES = ["number", "vent", "terminal-a", "terminal-b"]
 RESULTS = "plumbstack-results"
+# Root sees what it may not, but for these two capabilities (capabilities(7)).
+BOUND = ["setpriv", "--bounding-set=-dac_override,-dac_read_search"] if os.geteuid() == 0 else []
 PATIENCE = 60  # seconds; far more than anything here takes
 
 
@@ -38,9 +40,9 @@ def command(folder, *words, pack="top-20", quiet=0.5):
 class Watch:
     """One that runs, and what it has told."""
 
-    def __init__(self, folder, *words, pack="top-20", **env):
+    def __init__(self, folder, *words, pack="top-20", before=(), **env):
         self.told = tempfile.TemporaryFile("w+")
-        self.process = subprocess.Popen(command(folder, *words, pack=pack), env=environment(**env),
+        self.process = subprocess.Popen([*before, *command(folder, *words, pack=pack)], env=environment(**env),
                                         stdout=self.told, stderr=subprocess.STDOUT)
         self.wait_for("watching")
 
@@ -83,8 +85,8 @@ class Arrivals(unittest.TestCase):
         self.root = Path(scratch.name) / "in"
         self.root.mkdir()
 
-    def watch(self, *words):
-        watch = Watch(self.root, *words, pack=self.pack, **self.env)
+    def watch(self, *words, **how):
+        watch = Watch(self.root, *words, pack=self.pack, **self.env, **how)
         self.addCleanup(watch.close)
         return watch
 
@@ -177,6 +179,35 @@ class OneSide(Arrivals):
         watch.end()
         shutil.move(self.root / "b/top.jpg", self.root / "elsewhere.jpg")
         self.watch().wait_for("b: its photos are gone")  # while nobody watched
+
+    def test_photos_that_go_before_they_are_looked_at_again_take_their_verdict_along(self):
+        place = self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        watch = self.watch()  # which waits for the photo to be quiet
+        place.unlink()
+        watch.wait_for("a: its photos are gone, its verdict with them")
+        self.assertFalse((self.root / "a" / RESULTS / "result.json").exists())
+
+    def test_a_folder_that_can_not_be_read_for_a_moment_keeps_its_verdict(self):
+        place = self.put(TOP, "s/a/top.jpg")
+        watch = self.watch(before=BOUND)
+        watch.wait_for("s/a: fix")
+        for folder, mode, told in (("s", 0, "not placed: s: the folder can't be read"),
+                                   ("s/a", 0o400, "s/a: its photos can't be seen")):
+            (self.root / folder).chmod(mode)
+            self.addCleanup((self.root / folder).chmod, 0o700)
+            watch.wait_for(told)
+            time.sleep(1)  # for another look
+            (self.root / folder).chmod(0o700)
+        self.put(OTHER_TOP, "b/top.jpg")
+        watch.wait_for("b: fix")
+        self.assertEqual(watch.count("s/a: its photos are gone"), 0)
+        self.assertEqual(watch.count("s/a: fix"), 1)
+        result = self.root / "s/a" / RESULTS / "result.json"
+        self.assertTrue(result.exists())
+        place.unlink()
+        watch.wait_for("s/a: its photos are gone, its verdict with them")
+        self.assertFalse(result.exists())
 
     def test_what_was_checked_before_is_not_checked_again(self):
         watch = self.watch()
@@ -329,6 +360,15 @@ class FourSides(Arrivals):
             self.put(SAMPLES / f"fl-0142/{side}.jpg", f"photos/{k}.jpg")
         watch.wait_for("FL-0142: pass")
         self.assertTrue((self.root / "FL-0142" / RESULTS / "result.json").exists())
+
+
+    def test_photos_of_a_manifest_that_go_while_nobody_watches(self):
+        (self.root / "manifest.csv").write_text("stack,side,file\none,vent,photos/1.jpg\n")
+        place = self.put(SAMPLES / "fl-0142/vent.jpg", "photos/1.jpg")
+        self.assertEqual(self.once().returncode, 2)
+        place.unlink()
+        self.watch().wait_for("one: its photos are gone, its verdict with them")
+        self.assertFalse((self.root / "one" / RESULTS / "result.json").exists())
 
 
 class Kills(Arrivals):
