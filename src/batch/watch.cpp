@@ -104,6 +104,7 @@ class Watch {
     jobs.idle = [this] { look_again(); };
     if (auto ran = run_in_workers(options_.workers, jobs, stop); !ran)
       return tl::unexpected(ran.error());
+    if (!failed_) return tl::unexpected(failed_.error());
     return counts();
   }
 
@@ -127,6 +128,7 @@ class Watch {
   }
 
   void look_again() {
+    if (!failed_) return;
     const auto now = Clock::now();
     told_ |= events_.drain([this](FolderEvents::Kind kind, const std::string& file) {
       if (kind == FolderEvents::Kind::written) settling_.being_written(file);
@@ -134,12 +136,18 @@ class Watch {
     });
     const auto pause = told_ || waiting_ ? 0ms : options_.quiet;
     if (now - looked_ < std::max<Clock::duration>(pause, kShareOfLooking * look_took_)) return;
-    if (const auto looked = look(now); !looked) tell_once(error_text(looked.error()));
+    const auto looked = look(now);
+    if (looked) return;
+    if (options_.once)
+      failed_ = looked, waiting_ = false;  // nobody may come to mend it
+    else
+      tell_once(error_text(looked.error()));
   }
 
   // Errors: as of read_archive.
   Result<void> look(Clock::time_point now) {
     looked_ = now, told_ = false;
+    told_before_ = std::exchange(told_now_, {});
     // Anew, since definitions may come and change too.
     packs_ = std::make_unique<PackBook>(pack_, root_);
     const Result<Archive> archive = read_archive(root_, *packs_, {});
@@ -278,8 +286,9 @@ class Watch {
     taken_over_ = 0;
   }
 
+  // What the last look told too is no news.
   void tell_once(const std::string& line) {
-    if (told_before_.insert(line).second) tell_(line);
+    if (told_now_.insert(line).second && !told_before_.contains(line)) tell_(line);
   }
 
   static std::string error_text(const Error& e) {
@@ -311,8 +320,9 @@ class Watch {
   std::unique_ptr<PackBook> packs_;
   std::map<std::string, Stack> stacks_;
   std::deque<ArchiveStack> jobs_;
-  std::vector<std::string> out_of_sight_;  // folders and stacks, in the last look
-  std::set<std::string> told_before_;
+  std::vector<std::string> out_of_sight_;         // folders and stacks, in the last look
+  std::set<std::string> told_now_, told_before_;  // in this look and in the one before
+  Result<void> failed_;                           // a look, where nobody may come to mend it
   std::size_t taken_over_ = 0;
   Clock::time_point looked_{};
   Clock::duration look_took_{};

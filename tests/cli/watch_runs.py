@@ -93,6 +93,10 @@ class Arrivals(unittest.TestCase):
     def once(self):
         return subprocess.run(command(self.root, "--once", pack=self.pack, quiet=0.1), env=environment(), capture_output=True, text=True)
 
+    def put_text(self, text, place):  # at once: half of it would be told too
+        (self.root / ".new").write_text(text)
+        (self.root / ".new").rename(self.root / place)
+
     def put(self, photo, place):
         target = self.root / place
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -361,6 +365,29 @@ class FourSides(Arrivals):
         watch.wait_for("FL-0142: pass")
         self.assertTrue((self.root / "FL-0142" / RESULTS / "result.json").exists())
 
+
+    def test_a_manifest_that_is_broken_is_told_each_time(self):
+        manifest = self.root / "manifest.csv"
+        watch = self.watch()
+        self.put(SAMPLES / "fl-0142/vent.jpg", "photos/1.jpg")
+        for times in (1, 2):
+            self.put_text("no manifest", "manifest.csv")
+            watch.wait_for(str(manifest), times)
+            time.sleep(1)  # for another look, which tells nothing new
+            self.put_text(f"stack,side,file\n{times},vent,photos/1.jpg\n", "manifest.csv")
+            watch.wait_for(f"{times}: retake")
+        self.assertEqual(watch.count(str(manifest)), 2)
+
+    def test_once_ends_where_the_manifest_breaks_meanwhile(self):
+        self.put(SAMPLES / "fl-0142/vent.jpg", "FL-0142/vent.jpg")
+        once = subprocess.Popen(command(self.root, "--once", pack=self.pack, quiet=3), env=environment(),
+                                stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        self.addCleanup(once.kill)
+        time.sleep(1)
+        self.put_text("no manifest", "manifest.csv")
+        _, told = once.communicate(timeout=PATIENCE)
+        self.assertEqual(once.returncode, 65, told)
+        self.assertIn("manifest.csv", told)
 
     def test_photos_of_a_manifest_that_go_while_nobody_watches(self):
         (self.root / "manifest.csv").write_text("stack,side,file\none,vent,photos/1.jpg\n")
