@@ -36,9 +36,11 @@ fs::path results_of(const fs::path& root, const std::string& stack) {
   return (root / stack / kResultFolder).lexically_normal();
 }
 
-// Whether a link would have results written, and older ones taken away, elsewhere.
-bool leads_out(const fs::path& root, const fs::path& results) {
+// Whether a link would have results written, and older ones taken away, elsewhere: out of the
+// folder, or where those of another stack may lie.
+bool lie_elsewhere(const fs::path& root, const fs::path& results) {
   std::error_code error;
+  if (fs::is_symlink(results, error)) return true;
   const fs::path top = fs::canonical(root, error), target = fs::weakly_canonical(results, error);
   return error ||
          std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
@@ -120,8 +122,8 @@ class Watch {
 
   Result<void> work(const ArchiveStack& stack) {
     const fs::path folder = results_of(root_, stack.name);
-    if (leads_out(root_, folder))
-      return fail(ErrorCode::output_unwritable, "a link leads its results out of the folder",
+    if (lie_elsewhere(root_, folder))
+      return fail(ErrorCode::output_unwritable, "a link leads its results elsewhere",
                   folder.string());
     if (entry_of_same(root_, stack, *packs_, folder)) return {};
     return check_(stack, *packs_, folder);
@@ -208,15 +210,16 @@ class Watch {
     std::optional<BatchEntry> entry = saved_entry(folder, name);
     if (!end.lost.empty()) {
       entry = BatchEntry{name, "", nullptr, nullptr, end.lost};
-      const bool written = !leads_out(root_, folder) && save_failure(folder, name, end.lost);
+      const bool written = !lie_elsewhere(root_, folder) && save_failure(folder, name, end.lost);
       // What can't be written is tried again; what brings the check down is not.
       if (end.by_error || !written) s.given.clear(), s.not_before = Clock::now() + kTryAgain;
     }
     if (!entry) entry = BatchEntry{name, "", nullptr, nullptr, "its entry can't be read again"};
     s.verdict = facts_of(*entry).verdict;
     const std::string line = watch_line(*entry);
-    const bool before =
-        s.line.empty() && s.entry_before && s.entry_before == mark_of(folder / kEntryFile);
+    // What could not be written leaves an older entry as it was.
+    const bool before = end.lost.empty() && s.line.empty() && s.entry_before &&
+                        s.entry_before == mark_of(folder / kEntryFile);
     if (before)
       ++taken_over_;
     else if (line != s.line)
@@ -269,7 +272,7 @@ class Watch {
   bool let_go(const std::string& name) {
     std::error_code error;
     const fs::path folder = results_of(root_, name);
-    const bool stands = fs::is_directory(folder, error) && !leads_out(root_, folder);
+    const bool stands = fs::is_directory(folder, error) && !lie_elsewhere(root_, folder);
     if (stands)
       if (const auto retired = retire_entry(folder); !retired) {
         tell_once(error_text(retired.error()));

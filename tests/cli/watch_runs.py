@@ -262,10 +262,22 @@ class OneSide(Arrivals):
         (self.root / "a" / RESULTS).symlink_to(outside)
         watch = self.watch()
         self.put(TOP, "a/top.jpg")
-        self.assertIn("a link leads its results out", watch.wait_for("a: unread"))
+        self.assertIn("a link leads its results elsewhere", watch.wait_for("a: unread"))
         (self.root / "a/top.jpg").unlink()
         watch.wait_for("a: its photos are gone")
         self.assertEqual([p.name for p in outside.iterdir()], ["report.html"])
+
+    def test_no_link_leads_the_results_into_those_of_another_stack(self):
+        self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        before = (self.root / "a" / RESULTS / "result.json").read_bytes()
+        place = self.put(OTHER_TOP, "b/top.jpg")
+        (self.root / "b" / RESULTS).symlink_to(self.root / "a" / RESULTS)
+        watch = self.watch()
+        self.assertIn("a link leads its results elsewhere", watch.wait_for("b: unread"))
+        place.unlink()
+        watch.wait_for("b: its photos are gone")
+        self.assertEqual((self.root / "a" / RESULTS / "result.json").read_bytes(), before)
 
     def test_results_that_can_not_be_written_cost_their_own_stack(self):
         watch = self.watch()
