@@ -1,11 +1,9 @@
 // Preloaded into the program: at its n-th call that changes a file it is killed, or the disk is
 // full from then on. kill-worker kills only processes that were forked from it.
 //
-//   LD_PRELOAD=libio_fault.so IO_FAULT=kill|kill-worker|full IO_FAULT_AT=n IO_FAULT_COUNT=FILE
-//   plumbstack ...
+//   LD_PRELOAD=libio_fault.so IO_FAULT=kill|kill-worker|full IO_FAULT_AT=n plumbstack ...
 //
-// IO_FAULT_COUNT receives one byte for each such call. Nothing that goes to stdout or stderr
-// counts.
+// Nothing that goes to stdout or stderr counts.
 #include <dlfcn.h>
 #include <signal.h>
 #include <sys/stat.h>
