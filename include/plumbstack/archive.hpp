@@ -55,6 +55,7 @@ struct Archive {
   std::vector<Unplaced> unplaced;    // by file
   std::vector<std::string> folders =
       {};  // that were looked into, relative to the root; "" = itself
+  std::vector<std::string> unreadable = {};  // folders of which it is not known what lies in them
 };
 
 /// Results beside the photos lie in a folder of this name, which is no part of any archive.

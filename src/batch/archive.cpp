@@ -36,6 +36,7 @@ class Walk {
       if (it->path().filename().string().front() != '.') entries.push_back(*it);
     if (error) {
       archive_.unplaced.push_back({name, "the folder can't be read: " + error.message()});
+      archive_.unreadable.push_back(name);
       return;
     }
     archive_.folders.push_back(name);

@@ -3,10 +3,10 @@
 
 #include <algorithm>
 #include <fstream>
-#include <iterator>
 
 #include "parts.hpp"
 #include "plumbstack/base/staged_files.hpp"
+#include "plumbstack/file_sha256.hpp"
 #include "plumbstack/photo.hpp"
 #include "plumbstack/record.hpp"
 #include "shrink_picture.hpp"
@@ -76,10 +76,10 @@ std::string key_now(const fs::path& root, const ArchiveStack& stack, PackBook& p
   if (!pack) return "";
   std::vector<std::string> hashes;
   for (const ArchivePhoto& photo : stack.photos) {
-    std::ifstream in(root / photo.file, std::ios::binary);
-    if (!in) return "";
-    const std::vector<std::uint8_t> bytes((std::istreambuf_iterator<char>(in)), {});
-    hashes.push_back(sha256_hex(bytes));
+    // In pieces: what lies there may be larger than any photo, and than the memory.
+    const auto hash = file_sha256(root / photo.file);
+    if (!hash) return "";
+    hashes.push_back(*hash);
   }
   return key_of(stack, *pack, hashes);
 }
@@ -108,11 +108,13 @@ Result<void> retire_entry(const fs::path& folder) {
   if (error)
     return fail(ErrorCode::output_unwritable, "can't be taken away: " + error.message(),
                 (folder / kEntryFile).string());
+  // Next, so that a kill in between leaves no verdict of other photos standing.
+  if (auto retired = retire_old_result(folder); !retired) return retired;
   std::vector<fs::path> old;
   for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error))
     if (is_of_a_check(it->path().filename().string())) old.push_back(it->path());
   for (const fs::path& file : old) fs::remove(file, error);
-  return retire_old_result(folder);
+  return {};
 }
 
 Result<BatchEntry> check_entry(const fs::path& root, const ArchiveStack& stack, PackBook& packs,
@@ -159,6 +161,12 @@ Result<void> save_entry(const fs::path& folder, const BatchEntry& entry) {
       !added)
     return added;
   return staging.commit();
+}
+
+Result<void> save_failure(const fs::path& folder, const std::string& stack,
+                          const std::string& why) {
+  if (auto retired = retire_entry(folder); !retired) return retired;
+  return save_entry(folder, {stack, "", nullptr, nullptr, why});
 }
 
 std::optional<BatchEntry> saved_entry(const fs::path& folder, const std::string& stack) {

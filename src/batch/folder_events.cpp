@@ -4,6 +4,8 @@
 #include <unistd.h>
 
 #include <array>
+#include <cerrno>
+#include <utility>
 
 namespace plumbstack {
 namespace {
@@ -31,14 +33,19 @@ FolderEvents::~FolderEvents() {
 bool FolderEvents::follow(const std::vector<std::string>& folders) {
   if (line_ < 0) return false;
   bool all = true;
+  std::map<int, std::string> followed;
   for (const std::string& folder : folders) {
     // The same folder keeps its number, under whatever name: moved ones come right by this.
     const int number = ::inotify_add_watch(line_, (root_ / folder).c_str(), kOfInterest);
     if (number >= 0)
-      folders_[number] = folder;
+      followed[number] = folder;
     else if (errno != ENOENT && errno != ENOTDIR)  // gone in the meantime
       all = false;
   }
+  // One that was moved out would tell of files that lie elsewhere.
+  for (const auto& [number, folder] : folders_)
+    if (!followed.contains(number)) ::inotify_rm_watch(line_, number);
+  folders_ = std::move(followed);
   return all;
 }
 
@@ -58,7 +65,6 @@ bool FolderEvents::drain(const std::function<void(Kind, const std::string&)>& te
       }
       const std::string name = event.name;
       tell(kind_of(event.mask), folder->second.empty() ? name : folder->second + "/" + name);
-      if ((event.mask & IN_IGNORED) != 0) folders_.erase(folder);
     }
   return any;
 }

@@ -19,7 +19,7 @@ class FolderEvents {
   FolderEvents& operator=(const FolderEvents&) = delete;
   ~FolderEvents();
 
-  /// Tells of these folders from now on, also.
+  /// Tells of these folders from now on, and of no others.
   /// @param folders relative to the root
   /// @return false where the system won't tell of some of them
   bool follow(const std::vector<std::string>& folders);

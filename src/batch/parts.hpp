@@ -39,6 +39,10 @@ Result<BatchEntry> check_entry(const std::filesystem::path& root, const ArchiveS
 std::chrono::milliseconds stack_limit(std::chrono::milliseconds photo, const ArchiveStack& stack);
 
 Result<void> save_entry(const std::filesystem::path& folder, const BatchEntry& entry);
+/// Of a stack whose check was lost: the worker may have died before it took away what an earlier
+/// check left, or after it had written the first files of its own. Error: output_unwritable.
+Result<void> save_failure(const std::filesystem::path& folder, const std::string& stack,
+                          const std::string& why);
 /// nullopt where there is none that can be read.
 std::optional<BatchEntry> saved_entry(const std::filesystem::path& folder,
                                       const std::string& stack);

@@ -64,9 +64,7 @@ Result<BatchCounts> run_batch(const Archive& archive, PackBook& packs, const Bat
   jobs.ended = [&](const JobEnd& end) {
     const std::string& name = to_do[end.job]->name;
     if (!end.lost.empty())
-      if (auto saved = save_entry(folder_of(out, name), {name, "", nullptr, nullptr, end.lost});
-          !saved)
-        kept = saved;
+      if (auto saved = save_failure(folder_of(out, name), name, end.lost); !saved) kept = saved;
     ++counts.done;
     count_saved(out, name, counts);
     tell();

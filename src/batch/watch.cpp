@@ -36,12 +36,24 @@ fs::path results_of(const fs::path& root, const std::string& stack) {
   return (root / stack / kResultFolder).lexically_normal();
 }
 
-// Whether a link would have results written, and older ones taken away, elsewhere.
-bool leads_out(const fs::path& root, const fs::path& results) {
+// Whether a link would have results written, and older ones taken away, elsewhere: out of the
+// folder, or where those of another stack may lie.
+bool lie_elsewhere(const fs::path& root, const fs::path& results) {
   std::error_code error;
+  if (fs::is_symlink(results, error)) return true;
   const fs::path top = fs::canonical(root, error), target = fs::weakly_canonical(results, error);
   return error ||
          std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
+}
+
+// Whether it can't be told what lies there: a share may be away for a moment.
+bool out_of_sight(const fs::path& file) {
+  std::error_code error;
+  return fs::status(file, error).type() == fs::file_type::none;
+}
+
+bool is_at_or_below(const std::string& name, const std::string& folder) {
+  return folder.empty() || name == folder || name.starts_with(folder + "/");
 }
 
 // Of one process at a time. Where the file system has no locks the folder is watched all the same.
@@ -94,6 +106,7 @@ class Watch {
     jobs.idle = [this] { look_again(); };
     if (auto ran = run_in_workers(options_.workers, jobs, stop); !ran)
       return tl::unexpected(ran.error());
+    if (!failed_) return tl::unexpected(failed_.error());
     return counts();
   }
 
@@ -109,14 +122,15 @@ class Watch {
 
   Result<void> work(const ArchiveStack& stack) {
     const fs::path folder = results_of(root_, stack.name);
-    if (leads_out(root_, folder))
-      return fail(ErrorCode::output_unwritable, "a link leads its results out of the folder",
+    if (lie_elsewhere(root_, folder))
+      return fail(ErrorCode::output_unwritable, "a link leads its results elsewhere",
                   folder.string());
     if (entry_of_same(root_, stack, *packs_, folder)) return {};
     return check_(stack, *packs_, folder);
   }
 
   void look_again() {
+    if (!failed_) return;
     const auto now = Clock::now();
     told_ |= events_.drain([this](FolderEvents::Kind kind, const std::string& file) {
       if (kind == FolderEvents::Kind::written) settling_.being_written(file);
@@ -124,12 +138,18 @@ class Watch {
     });
     const auto pause = told_ || waiting_ ? 0ms : options_.quiet;
     if (now - looked_ < std::max<Clock::duration>(pause, kShareOfLooking * look_took_)) return;
-    if (const auto looked = look(now); !looked) tell_once(error_text(looked.error()));
+    const auto looked = look(now);
+    if (looked) return;
+    if (options_.once)
+      failed_ = looked, waiting_ = false;  // nobody may come to mend it
+    else
+      tell_once(error_text(looked.error()));
   }
 
   // Errors: as of read_archive.
   Result<void> look(Clock::time_point now) {
     looked_ = now, told_ = false;
+    told_before_ = std::exchange(told_now_, {});
     // Anew, since definitions may come and change too.
     packs_ = std::make_unique<PackBook>(pack_, root_);
     const Result<Archive> archive = read_archive(root_, *packs_, {});
@@ -138,6 +158,7 @@ class Watch {
       tell_once("the system does not tell of all folders; what comes there is found by looking");
     for (const Unplaced& u : archive->unplaced) tell_once("not placed: " + u.file + ": " + u.why);
     waiting_ = false;
+    out_of_sight_ = archive->unreadable;
     for (const ArchiveStack& stack : archive->stacks) look_at(stack, now);
     if (first_look_) find_left_over(*archive);
     first_look_ = false;
@@ -149,6 +170,7 @@ class Watch {
   }
 
   void look_at(const ArchiveStack& all, Clock::time_point now) {
+    if (is_out_of_sight(all)) return;
     const Result<PackFile>& pack = packs_->at(all.pack);
     std::string state = (pack ? pack->sha256 : pack.error().message) + "\n";
     ArchiveStack stack{all.name, all.pack, {}};
@@ -188,15 +210,16 @@ class Watch {
     std::optional<BatchEntry> entry = saved_entry(folder, name);
     if (!end.lost.empty()) {
       entry = BatchEntry{name, "", nullptr, nullptr, end.lost};
-      const bool written = !leads_out(root_, folder) && save_entry(folder, *entry);
+      const bool written = !lie_elsewhere(root_, folder) && save_failure(folder, name, end.lost);
       // What can't be written is tried again; what brings the check down is not.
       if (end.by_error || !written) s.given.clear(), s.not_before = Clock::now() + kTryAgain;
     }
     if (!entry) entry = BatchEntry{name, "", nullptr, nullptr, "its entry can't be read again"};
     s.verdict = facts_of(*entry).verdict;
     const std::string line = watch_line(*entry);
-    const bool before =
-        s.line.empty() && s.entry_before && s.entry_before == mark_of(folder / kEntryFile);
+    // What could not be written leaves an older entry as it was.
+    const bool before = end.lost.empty() && s.line.empty() && s.entry_before &&
+                        s.entry_before == mark_of(folder / kEntryFile);
     if (before)
       ++taken_over_;
     else if (line != s.line)
@@ -204,34 +227,59 @@ class Watch {
     s.line = line;
   }
 
+  // It stands as it was until all its photos can be seen again.
+  bool is_out_of_sight(const ArchiveStack& stack) {
+    if (std::none_of(stack.photos.begin(), stack.photos.end(),
+                     [this](const ArchivePhoto& p) { return out_of_sight(root_ / p.file); }))
+      return false;
+    tell_once(stack.name + ": its photos can't be seen; it stands as it was");
+    out_of_sight_.push_back(stack.name);
+    return true;
+  }
+
+  bool has_result(const std::string& name) const {
+    std::error_code error;
+    return fs::exists(results_of(root_, name) / "result.json", error);
+  }
+
   // Results whose photos went while nobody watched.
   void find_left_over(const Archive& archive) {
-    for (const std::string& folder : archive.folders) {
-      const std::string name = folder.empty() ? "." : folder;
-      std::error_code error;
-      if (!stacks_.contains(name) && fs::exists(results_of(root_, name) / "result.json", error))
-        let_go(name);
-    }
+    std::set<std::string> names;
+    for (const std::string& folder : archive.folders) names.insert(folder.empty() ? "." : folder);
+    for (const ArchiveStack& stack : archive.stacks) names.insert(stack.name);
+    for (const std::string& name : names)
+      if (!stacks_.contains(name) && is_known_gone(name) && has_result(name)) let_go(name);
+  }
+
+  bool is_known_gone(const std::string& name) const {
+    return std::none_of(
+        out_of_sight_.begin(), out_of_sight_.end(),
+        [&name](const std::string& folder) { return is_at_or_below(name, folder); });
   }
 
   void let_go() {
     for (auto it = stacks_.begin(); it != stacks_.end();) {
       auto& [name, s] = *it;
-      const bool gone = !s.seen && !s.at_hand;
+      const bool gone = !s.seen && !s.at_hand && is_known_gone(name);
       s.seen = false;
-      if (gone && s.verdict) let_go(name);
-      it = gone ? stacks_.erase(it) : std::next(it);
+      // One not given out yet may have a result of an earlier run. What fails is tried again.
+      const bool done = gone && ((!s.verdict && !has_result(name)) || let_go(name));
+      it = done ? stacks_.erase(it) : std::next(it);
     }
   }
 
   // Its verdict must not stand where none of its photos does.
-  void let_go(const std::string& name) {
+  bool let_go(const std::string& name) {
     std::error_code error;
     const fs::path folder = results_of(root_, name);
-    if (fs::is_directory(folder, error) && !leads_out(root_, folder))
-      if (const auto retired = retire_entry(folder); !retired)
-        return tell_(error_text(retired.error()));
-    tell_(name + ": its photos are gone, its verdict with them");
+    const bool stands = fs::is_directory(folder, error) && !lie_elsewhere(root_, folder);
+    if (stands)
+      if (const auto retired = retire_entry(folder); !retired) {
+        tell_once(error_text(retired.error()));
+        return false;
+      }
+    tell_(name + ": its photos are gone" + (stands ? ", its verdict with them" : ""));
+    return true;
   }
 
   void tell_taken_over() {
@@ -241,8 +289,9 @@ class Watch {
     taken_over_ = 0;
   }
 
+  // What the last look told too is no news.
   void tell_once(const std::string& line) {
-    if (told_before_.insert(line).second) tell_(line);
+    if (told_now_.insert(line).second && !told_before_.contains(line)) tell_(line);
   }
 
   static std::string error_text(const Error& e) {
@@ -274,7 +323,9 @@ class Watch {
   std::unique_ptr<PackBook> packs_;
   std::map<std::string, Stack> stacks_;
   std::deque<ArchiveStack> jobs_;
-  std::set<std::string> told_before_;
+  std::vector<std::string> out_of_sight_;         // folders and stacks, in the last look
+  std::set<std::string> told_now_, told_before_;  // in this look and in the one before
+  Result<void> failed_;                           // a look, where nobody may come to mend it
   std::size_t taken_over_ = 0;
   Clock::time_point looked_{};
   Clock::duration look_took_{};

@@ -7,6 +7,7 @@ import os
 import random
 import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -26,6 +27,11 @@ BOUND = ["setpriv", "--bounding-set=-dac_override,-dac_read_search"] if os.geteu
 
 def lines(file):
     return [json.loads(line) for line in file.read_text().splitlines()]
+
+
+def small_files():
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)  # else a write beyond the limit kills
+    resource.setrlimit(resource.RLIMIT_FSIZE, (100 << 10, resource.RLIM_INFINITY))
 
 
 class ArchiveFaults(unittest.TestCase):
@@ -184,13 +190,21 @@ class ArchiveFaults(unittest.TestCase):
             self.addCleanup(subprocess.run, ["umount", self.out], check=True)
             full = self.batch()
         else:
-            limit = (100 << 10, resource.RLIM_INFINITY)
-            full = self.batch(preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, limit))
+            full = self.batch(preexec_fn=small_files)
         self.check_refused(full, 74)
         self.assertIn("can't be written", full.stderr)
         if mounted:
             subprocess.run(["mount", "-o", "remount,size=64m", self.out], check=True)
         self.check_resumed(reference)
+
+    def test_no_old_verdict_stands_where_the_worker_died(self):
+        self.put("a", TWICE)
+        self.assertEqual(self.batch().returncode, 1)
+        self.put("a", GAP)
+        killed = self.batch("--resume", env={"IO_FAULT": "kill-worker", "IO_FAULT_AT": "1"})  # before it took anything away
+        self.assertEqual(killed.returncode, 3, killed.stderr)
+        self.assertEqual(lines(self.out / "failures.jsonl"), [{"stack": "a", "failure": "brought the check down"}])
+        self.assertEqual(sorted(p.name for p in (self.out / "stacks/a").iterdir()), ["entry.json", "result.previous.json"])
 
     def test_killed_at_calls_that_change_a_file(self):
         self.small_archive()

@@ -21,6 +21,8 @@ TOP = SAMPLES / "fl-0146/top.jpg"  # a number twice
 OTHER_TOP = SAMPLES / "fl-0149/top.jpg"  # a gap
 SIDES = ["number", "vent", "terminal-a", "terminal-b"]
 RESULTS = "plumbstack-results"
+# Root sees what it may not, but for these two capabilities (capabilities(7)).
+BOUND = ["setpriv", "--bounding-set=-dac_override,-dac_read_search"] if os.geteuid() == 0 else []
 PATIENCE = 60  # seconds; far more than anything here takes
 
 
@@ -38,9 +40,9 @@ def command(folder, *words, pack="top-20", quiet=0.5):
 class Watch:
     """One that runs, and what it has told."""
 
-    def __init__(self, folder, *words, pack="top-20", **env):
+    def __init__(self, folder, *words, pack="top-20", before=(), **env):
         self.told = tempfile.TemporaryFile("w+")
-        self.process = subprocess.Popen(command(folder, *words, pack=pack), env=environment(**env),
+        self.process = subprocess.Popen([*before, *command(folder, *words, pack=pack)], env=environment(**env),
                                         stdout=self.told, stderr=subprocess.STDOUT)
         self.wait_for("watching")
 
@@ -83,13 +85,17 @@ class Arrivals(unittest.TestCase):
         self.root = Path(scratch.name) / "in"
         self.root.mkdir()
 
-    def watch(self, *words):
-        watch = Watch(self.root, *words, pack=self.pack, **self.env)
+    def watch(self, *words, **how):
+        watch = Watch(self.root, *words, pack=self.pack, **self.env, **how)
         self.addCleanup(watch.close)
         return watch
 
     def once(self):
         return subprocess.run(command(self.root, "--once", pack=self.pack, quiet=0.1), env=environment(), capture_output=True, text=True)
+
+    def put_text(self, text, place):  # at once: half of it would be told too
+        (self.root / ".new").write_text(text)
+        (self.root / ".new").rename(self.root / place)
 
     def put(self, photo, place):
         target = self.root / place
@@ -178,6 +184,35 @@ class OneSide(Arrivals):
         shutil.move(self.root / "b/top.jpg", self.root / "elsewhere.jpg")
         self.watch().wait_for("b: its photos are gone")  # while nobody watched
 
+    def test_photos_that_go_before_they_are_looked_at_again_take_their_verdict_along(self):
+        place = self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        watch = self.watch()  # which waits for the photo to be quiet
+        place.unlink()
+        watch.wait_for("a: its photos are gone, its verdict with them")
+        self.assertFalse((self.root / "a" / RESULTS / "result.json").exists())
+
+    def test_a_folder_that_can_not_be_read_for_a_moment_keeps_its_verdict(self):
+        place = self.put(TOP, "s/a/top.jpg")
+        watch = self.watch(before=BOUND)
+        watch.wait_for("s/a: fix")
+        for folder, mode, told in (("s", 0, "not placed: s: the folder can't be read"),
+                                   ("s/a", 0o400, "s/a: its photos can't be seen")):
+            (self.root / folder).chmod(mode)
+            self.addCleanup((self.root / folder).chmod, 0o700)
+            watch.wait_for(told)
+            time.sleep(1)  # for another look
+            (self.root / folder).chmod(0o700)
+        self.put(OTHER_TOP, "b/top.jpg")
+        watch.wait_for("b: fix")
+        self.assertEqual(watch.count("s/a: its photos are gone"), 0)
+        self.assertEqual(watch.count("s/a: fix"), 1)
+        result = self.root / "s/a" / RESULTS / "result.json"
+        self.assertTrue(result.exists())
+        place.unlink()
+        watch.wait_for("s/a: its photos are gone, its verdict with them")
+        self.assertFalse(result.exists())
+
     def test_what_was_checked_before_is_not_checked_again(self):
         watch = self.watch()
         place = self.put(TOP, "a/top.jpg")
@@ -199,8 +234,9 @@ class OneSide(Arrivals):
         watch.wait_for("a: fix")
         pack = json.loads((PACKS / "top-20.json").read_text())
         pack["sides"]["top"]["number"]["first"] = 101
-        (self.root / "a/pack.json").write_text(json.dumps(pack))
-        self.assertIn("102", watch.wait_for("a: ", 2) + json.dumps(saved(self.root / "a")))
+        self.put_text(json.dumps(pack), "a/pack.json")
+        watch.wait_for("a: ", 2)
+        self.assertIn("this pack has 101 to 120", " ".join(f["message"] for f in saved(self.root / "a")["result"]["findings"]))
         (self.root / "a/pack.json").write_text("{")
         watch.wait_for("a: unread")
 
@@ -226,10 +262,22 @@ class OneSide(Arrivals):
         (self.root / "a" / RESULTS).symlink_to(outside)
         watch = self.watch()
         self.put(TOP, "a/top.jpg")
-        self.assertIn("a link leads its results out", watch.wait_for("a: unread"))
+        self.assertIn("a link leads its results elsewhere", watch.wait_for("a: unread"))
         (self.root / "a/top.jpg").unlink()
         watch.wait_for("a: its photos are gone")
         self.assertEqual([p.name for p in outside.iterdir()], ["report.html"])
+
+    def test_no_link_leads_the_results_into_those_of_another_stack(self):
+        self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        before = (self.root / "a" / RESULTS / "result.json").read_bytes()
+        place = self.put(OTHER_TOP, "b/top.jpg")
+        (self.root / "b" / RESULTS).symlink_to(self.root / "a" / RESULTS)
+        watch = self.watch()
+        self.assertIn("a link leads its results elsewhere", watch.wait_for("b: unread"))
+        place.unlink()
+        watch.wait_for("b: its photos are gone")
+        self.assertEqual((self.root / "a" / RESULTS / "result.json").read_bytes(), before)
 
     def test_results_that_can_not_be_written_cost_their_own_stack(self):
         watch = self.watch()
@@ -239,6 +287,18 @@ class OneSide(Arrivals):
         self.assertIn("can't be made a folder", watch.wait_for("a: unread"))
         self.put(TOP, "b/top.jpg")
         watch.wait_for("b: fix")
+
+    def test_a_huge_file_in_a_photo_s_place_is_not_read_into_memory(self):
+        place = self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        os.truncate(place, 1 << 30)  # more than any photo has
+        again = subprocess.Popen(command(self.root, "--once", quiet=0.1), env=environment(), stdout=subprocess.PIPE, text=True)
+        self.assertIn("larger file than any photo", again.stdout.read())
+        again.stdout.close()
+        _, status, used = os.wait4(again.pid, 0)
+        again.returncode = os.waitstatus_to_exitcode(status)
+        self.assertEqual(again.returncode, 3)
+        self.assertLess(used.ru_maxrss, 800 << 10)  # KiB, of its largest worker
 
     def test_one_process_watches_a_folder(self):
         self.watch()
@@ -319,6 +379,38 @@ class FourSides(Arrivals):
         self.assertTrue((self.root / "FL-0142" / RESULTS / "result.json").exists())
 
 
+    def test_a_manifest_that_is_broken_is_told_each_time(self):
+        manifest = self.root / "manifest.csv"
+        watch = self.watch()
+        self.put(SAMPLES / "fl-0142/vent.jpg", "photos/1.jpg")
+        for times in (1, 2):
+            self.put_text("no manifest", "manifest.csv")
+            watch.wait_for(str(manifest), times)
+            time.sleep(1)  # for another look, which tells nothing new
+            self.put_text(f"stack,side,file\n{times},vent,photos/1.jpg\n", "manifest.csv")
+            watch.wait_for(f"{times}: retake")
+        self.assertEqual(watch.count(str(manifest)), 2)
+
+    def test_once_ends_where_the_manifest_breaks_meanwhile(self):
+        self.put(SAMPLES / "fl-0142/vent.jpg", "FL-0142/vent.jpg")
+        once = subprocess.Popen(command(self.root, "--once", pack=self.pack, quiet=3), env=environment(),
+                                stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        self.addCleanup(once.kill)
+        time.sleep(1)
+        self.put_text("no manifest", "manifest.csv")
+        _, told = once.communicate(timeout=PATIENCE)
+        self.assertEqual(once.returncode, 65, told)
+        self.assertIn("manifest.csv", told)
+
+    def test_photos_of_a_manifest_that_go_while_nobody_watches(self):
+        (self.root / "manifest.csv").write_text("stack,side,file\none,vent,photos/1.jpg\n")
+        place = self.put(SAMPLES / "fl-0142/vent.jpg", "photos/1.jpg")
+        self.assertEqual(self.once().returncode, 2)
+        place.unlink()
+        self.watch().wait_for("one: its photos are gone, its verdict with them")
+        self.assertFalse((self.root / "one" / RESULTS / "result.json").exists())
+
+
 class Kills(Arrivals):
     def check_whole(self):
         for file in self.root.rglob("*.json"):
@@ -343,6 +435,8 @@ class Kills(Arrivals):
 
     def test_killed_at_each_call_that_changes_a_file(self):
         # Each round the photo is another, so that there is an older verdict that must not stand.
+        self.put(OTHER_TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
         for at in range(1, 60, 2):
             photo = [TOP, OTHER_TOP][at // 2 % 2]
             self.put(photo, "a/top.jpg")
@@ -352,13 +446,25 @@ class Kills(Arrivals):
             if "brought the check down" not in killed.stdout and killed.returncode >= 0:
                 break  # fewer calls than that
             result = self.root / "a" / RESULTS / "result.json"
-            if result.exists():  # whole and of this photo, or not there
+            if at == 1:  # before it was taken away, and then nobody takes it for one of this photo
+                self.assertFalse(result.with_name("entry.json").exists())
+            elif result.exists():  # whole and of this photo, or not there
                 self.assertEqual(self.hash_in(result), self.hash_of(photo))
             done = self.once()
             self.assertEqual(done.returncode, 1, done.stdout + done.stderr)
             self.assertEqual(self.hash_in(result), self.hash_of(photo))
         self.assertGreater(at, 10)
         self.assertLess(at, 59)
+
+    def test_no_old_verdict_stands_where_the_worker_died(self):
+        self.put(TOP, "a/top.jpg")
+        self.assertEqual(self.once().returncode, 1)
+        self.put(OTHER_TOP, "a/top.jpg")
+        fault = environment(IO_FAULT, IO_FAULT="kill-worker", IO_FAULT_AT="1")  # before it took anything away
+        killed = subprocess.run(command(self.root, "--once", quiet=0.1), env=fault, capture_output=True, text=True)
+        self.assertEqual(killed.returncode, 3, killed.stdout + killed.stderr)
+        self.assertEqual(saved(self.root / "a")["failure"], "brought the check down")
+        self.assertEqual(sorted(p.name for p in (self.root / "a" / RESULTS).iterdir()), ["entry.json", "result.previous.json"])
 
     @staticmethod
     def hash_in(result):

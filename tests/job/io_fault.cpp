@@ -1,10 +1,9 @@
 // Preloaded into the program: at its n-th call that changes a file it is killed, or the disk is
-// full from then on.
+// full from then on. kill-worker kills only processes that were forked from it.
 //
-//   LD_PRELOAD=libio_fault.so IO_FAULT=kill|full IO_FAULT_AT=n IO_FAULT_COUNT=FILE plumbstack ...
+//   LD_PRELOAD=libio_fault.so IO_FAULT=kill|kill-worker|full IO_FAULT_AT=n plumbstack ...
 //
-// IO_FAULT_COUNT receives one byte for each such call. Nothing that goes to stdout or stderr
-// counts.
+// Nothing that goes to stdout or stderr counts.
 #include <dlfcn.h>
 #include <signal.h>
 #include <sys/stat.h>
@@ -22,6 +21,8 @@ Call real(const char* name) {
   return reinterpret_cast<Call>(dlsym(RTLD_NEXT, name));
 }
 
+const pid_t started = getpid();
+
 // True where this call must fail for want of space.
 bool strikes() {
   static std::atomic<int> calls{0};
@@ -29,7 +30,9 @@ bool strikes() {
   static const char* at = std::getenv("IO_FAULT_AT");
   const int call = ++calls;
   if (!fault || !at || call < std::atoi(at)) return false;
-  if (std::strcmp(fault, "kill") == 0) raise(SIGKILL);
+  const bool worker = std::strcmp(fault, "kill-worker") == 0;
+  if (worker && getpid() == started) return false;
+  if (worker || std::strcmp(fault, "kill") == 0) raise(SIGKILL);
   return true;
 }
 

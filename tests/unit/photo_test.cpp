@@ -6,6 +6,7 @@
 
 #include "files.hpp"
 #include "picture_files.hpp"
+#include "plumbstack/file_sha256.hpp"
 
 namespace plumbstack {
 namespace {
@@ -268,6 +269,17 @@ TEST(Loading, NamesTheFile) {
     EXPECT_EQ(failed.error().code, ErrorCode::photo_unreadable);
     EXPECT_EQ(failed.error().where, wrong.string());
   }
+}
+
+TEST(Loading, AFileReadInPiecesHasTheHashOfItsBytes) {
+  const test::ScratchFolder folder;
+  for (const std::size_t size : {0, 1, 65535, 65536, 65537, 200000}) {
+    File bytes(size);
+    for (std::size_t i = 0; i < size; ++i) bytes[i] = static_cast<File::value_type>(i * 7 >> 3);
+    EXPECT_EQ(file_sha256(folder.write("photo", bytes)), sha256_hex(bytes)) << size;
+  }
+  EXPECT_EQ(file_sha256(folder.path() / "none"), std::nullopt);
+  EXPECT_EQ(file_sha256(folder.path()), std::nullopt);
 }
 
 TEST(Loading, AFileLargerThanAnyPhotoIsNotRead) {
