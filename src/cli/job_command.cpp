@@ -60,7 +60,21 @@ std::string refuse_unless_day(const std::string& text) {
   bool good = text.size() == 10;
   for (std::size_t i = 0; good && i < text.size(); ++i)
     good = i == 4 || i == 7 ? text[i] == '-' : text[i] >= '0' && text[i] <= '9';
+  good = good && text.substr(5, 2) >= "01" && text.substr(5, 2) <= "12" && text.substr(8) >= "01" &&
+         text.substr(8) <= "31";
   return good ? "" : "'" + text + "' is no day; write it as 2026-11-28";
+}
+
+std::string refuse_unless_figure(const std::string& text) {
+  return text.find(',') == std::string::npos
+             ? ""
+             : "'" + text + "' has a comma; write a decimal point, and blanks between figures";
+}
+
+std::string refuse_unless_hash(const std::string& text) {
+  const bool good =
+      text.size() == 64 && text.find_first_not_of("0123456789abcdef") == std::string::npos;
+  return good ? "" : "'" + text + "' is no hash: 64 digits 0 to 9 and a to f, as job close gave it";
 }
 
 class Steps {
@@ -146,6 +160,7 @@ class Steps {
         ->required()
         ->type_name("LINE");
     tick.add_option("--figures", a_.figures, "What was measured, in the line's unit")
+        ->check(refuse_unless_figure)
         ->type_name("N");
     tick.add_option("--note", a_.note, "What was seen")
         ->check(refuse_unless_plain)
@@ -158,6 +173,7 @@ class Steps {
         ->type_name("N");
     correct.add_option("--figures", a_.figures, "What was measured, in the line's unit")
         ->required()
+        ->check(refuse_unless_figure)
         ->type_name("N");
     correct.add_option("--reason", a_.reason, "How it came about")
         ->required()
@@ -214,6 +230,7 @@ class Steps {
     number(verify)->required(false);
     verify
         .add_option("--head", a_.head, "The last hash as it was noted down when the job was closed")
+        ->check(refuse_unless_hash)
         ->type_name("HASH");
   }
 

@@ -76,9 +76,10 @@ void add_pictures(const Job& job, const ResultAttached& result, bool valid, Sect
     row.pictures.push_back(
         picture(job, photo.file, side + ", the photo", {side + ", photo " + photo.file.name}));
     if (const KeptFile* file = annotated(result, names[i]))
-      row.pictures.push_back(picture(job, *file, side + ", as the check read it",
-                                     {side + ", as the check read it: " + photo.verdict +
-                                      (valid ? "" : ", no longer valid")}));
+      row.pictures.push_back(picture(
+          job, *file, side + ", as the check read it",
+          {side + ", as the check read it: " + photo.verdict + (valid ? "" : ", no longer valid")},
+          valid ? Shown::plain : Shown::struck_out));
     section.pieces.push_back(std::move(row));
   }
 }
@@ -158,7 +159,7 @@ Section confirmations(const Job& job) {
         one->result, counts(job, entry.place) ? "It counts." : "It does not count now.");
     section.pieces.push_back(
         PictureRow{{picture(job, one->crop, reads, {reads, about, "SHA-256 " + one->crop.sha256},
-                            kStripLongest)},
+                            Shown::plain, kStripLongest)},
                    1});
   }
   return section;

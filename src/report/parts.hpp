@@ -34,9 +34,12 @@ const JobEntry& entry_of(const Job& job, int place);
 /// The first thing that is seen.
 Banner standing(const Job& job);
 
-/// A kept picture, scaled down. @param longest px
+enum class Shown { plain, struck_out };
+
+/// A kept picture, scaled down; struck out where it shows a verdict that holds no more.
+/// @param longest px
 Picture picture(const Job& job, const KeptFile& file, const std::string& about,
-                std::vector<std::string> caption, int longest = 1000);
+                std::vector<std::string> caption, Shown how = Shown::plain, int longest = 1000);
 
 /// Each check: photos, findings, pictures; the chains from fault to check again; readings that
 /// persons confirmed; other photos.
