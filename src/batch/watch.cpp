@@ -3,22 +3,19 @@
 // lost where it tells nothing, or too much.
 #include "plumbstack/watch.hpp"
 
-#include <fcntl.h>
-#include <sys/file.h>
-#include <unistd.h>
-
 #include <algorithm>
-#include <cerrno>
 #include <deque>
 #include <memory>
 #include <set>
 #include <utility>
 
 #include "folder_events.hpp"
+#include "folder_lock.hpp"
 #include "outputs.hpp"
 #include "settling.hpp"
 #include "stack_check.hpp"
 #include "watch_line.hpp"
+#include "watched_paths.hpp"
 #include "workers.hpp"
 
 namespace plumbstack {
@@ -31,54 +28,6 @@ using namespace std::chrono_literals;
 constexpr auto kBurst = 300ms;       // photos of one stack that come so close are checked together
 constexpr auto kTryAgain = 60s;      // where results could not be written
 constexpr int kShareOfLooking = 10;  // at most one part in so many of the time goes into looking
-
-fs::path results_of(const fs::path& root, const std::string& stack) {
-  return (root / stack / kResultFolder).lexically_normal();
-}
-
-// Whether a link would have results written, and older ones taken away, elsewhere: out of the
-// folder, or where those of another stack may lie.
-bool lie_elsewhere(const fs::path& root, const fs::path& results) {
-  std::error_code error;
-  if (fs::is_symlink(results, error)) return true;
-  const fs::path top = fs::canonical(root, error), target = fs::weakly_canonical(results, error);
-  return error ||
-         std::mismatch(top.begin(), top.end(), target.begin(), target.end()).first != top.end();
-}
-
-// Whether it can't be told what lies there: a share may be away for a moment.
-bool out_of_sight(const fs::path& file) {
-  std::error_code error;
-  return fs::status(file, error).type() == fs::file_type::none;
-}
-
-bool is_at_or_below(const std::string& name, const std::string& folder) {
-  return folder.empty() || name == folder || name.starts_with(folder + "/");
-}
-
-// Of one process at a time. Where the file system has no locks the folder is watched all the same.
-class FolderLock {
- public:
-  explicit FolderLock(const fs::path& folder)
-      : folder_(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)) {
-    // Workers of a run that was killed hold it for a moment longer.
-    for (int tries = 0; tries < 20; ++tries) {
-      taken_ = ::flock(folder_, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK;
-      if (!taken_) return;
-      ::usleep(100'000);
-    }
-  }
-  FolderLock(const FolderLock&) = delete;
-  FolderLock& operator=(const FolderLock&) = delete;
-  ~FolderLock() {
-    if (folder_ >= 0) ::close(folder_);
-  }
-  bool taken() const { return taken_; }
-
- private:
-  int folder_;
-  bool taken_ = false;
-};
 
 class Watch {
  public:
